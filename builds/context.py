@@ -1,0 +1,9 @@
+"""What every page shows: the workshop's name."""
+
+from django.http import HttpRequest
+
+from .models import Workshop
+
+
+def workshop(request: HttpRequest) -> dict[str, Workshop]:
+    return {"workshop": Workshop.objects.current()}

@@ -1,0 +1,29 @@
+"""Cars and all that is done to them, the people who do it, and the workshop's own settings."""
+
+from .cars import Away, Car, Customer, Milestone, MilestonePromise
+from .decisions import Decision
+from .jobs import Area, Job, JobLink, JobNote, Need, Skill, TimeSpent
+from .people import Absence, Person
+from .sheets import ProgressSheet
+from .workshop import Closure, Workshop
+
+__all__ = [
+    "Absence",
+    "Area",
+    "Away",
+    "Car",
+    "Closure",
+    "Customer",
+    "Decision",
+    "Job",
+    "JobLink",
+    "JobNote",
+    "Milestone",
+    "MilestonePromise",
+    "Need",
+    "Person",
+    "ProgressSheet",
+    "Skill",
+    "TimeSpent",
+    "Workshop",
+]

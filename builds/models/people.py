@@ -1,0 +1,88 @@
+"""People: who may sign in, what they can do, when they are here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models import F, Q
+from django.db.models.functions import Lower
+from django.urls import reverse
+
+from .workshop import WeekHours
+
+
+class PersonManager(BaseUserManager["Person"]):
+    def create_person(self, *, name: str, secret: str, **fields: Any) -> Person:
+        """Save a person with a hashed password or PIN."""
+        person = self.model(name=name, **fields)
+        person.set_password(secret)
+        person.save(using=self._db)
+        return person
+
+    def get_by_natural_key(self, name: str | None) -> Person:
+        return self.get(name__iexact=name)
+
+
+class Person(AbstractBaseUser, WeekHours):
+    """Somebody who works here. A manager signs in with a password, a fitter with a PIN."""
+
+    class Role(models.TextChoices):
+        MANAGER = "manager", "manager"
+        FITTER = "fitter", "fitter"
+
+    name = models.CharField(max_length=60, unique=True)
+    role = models.CharField(max_length=10, choices=Role, default=Role.FITTER)
+    skills = models.ManyToManyField("builds.Skill", blank=True, related_name="people")
+    is_active = models.BooleanField("works here", default=True)
+    failed_tries = models.PositiveSmallIntegerField(default=0, editable=False)
+    locked_until = models.DateTimeField(null=True, blank=True, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    objects = PersonManager()
+
+    USERNAME_FIELD = "name"
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "people"
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                name="person_name_once",
+                violation_error_message="There is a person of that name already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("person", args=[self.pk])
+
+    @property
+    def is_manager(self) -> bool:
+        return self.role == self.Role.MANAGER
+
+
+class Absence(models.Model):
+    """Days on which somebody is not here, first and last included."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="absences")
+    first_day = models.DateField()
+    last_day = models.DateField()
+    reason = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["first_day"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(last_day__gte=F("first_day")),
+                name="absence_in_order",
+                violation_error_message="An absence cannot end before it begins.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} away {self.first_day} to {self.last_day}"

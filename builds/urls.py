@@ -1,0 +1,5 @@
+"""Addresses of cars, jobs, people and the workshop pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,9 @@
+"""Addresses, one file per app."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("builds.urls")),
+    path("", include("parts.urls")),
+    path("", include("engineering.urls")),
+]

@@ -1,0 +1,41 @@
+"""Calc sheets: stored calculations, each tied to a job of a car."""
+
+from django.conf import settings
+from django.db import models
+
+
+class CalcSheetQuerySet(models.QuerySet["CalcSheet"]):
+    def newest_first(self) -> "CalcSheetQuerySet":
+        return self.order_by("title", "-revision")
+
+
+class CalcSheet(models.Model):
+    """One revision of a calculation. A revision is never changed: a new figure makes a new revision."""
+
+    class Kind(models.TextChoices):
+        TANK = "tank", "Tank"
+        CIRCUIT = "circuit", "One circuit: wire and fuse"
+
+    job = models.ForeignKey("builds.Job", on_delete=models.CASCADE, related_name="calc_sheets")
+    kind = models.CharField(max_length=20, choices=Kind)
+    title = models.CharField(max_length=120)
+    revision = models.PositiveSmallIntegerField(default=1)
+    inputs = models.JSONField(help_text="What was typed, by field name; every name carries its unit.")
+    results = models.JSONField(help_text="What came out, by name; every name carries its unit.")
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+
+    objects = CalcSheetQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["title", "-revision"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job", "kind", "title", "revision"],
+                name="calc_sheet_revision_once",
+                violation_error_message="This job already has that revision of the sheet; reload and try again.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.title}, revision {self.revision}"

@@ -1,0 +1,5 @@
+"""Addresses of calc sheets."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,154 @@
+"""Parts, what they are made of, and the processes that a route card may name."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Lower
+from django.urls import reverse
+
+
+class ProcessQuerySet(models.QuerySet["Process"]):
+    def finishes(self) -> "ProcessQuerySet":
+        return self.filter(kind=Process.Kind.FINISH)
+
+
+class Process(models.Model):
+    """One kind of operation: fabricate, machine, anodise, zinc plate, supply …"""
+
+    class Kind(models.TextChoices):
+        SUPPLY = "supply", "bought in"
+        MAKE = "make", "makes or changes the part"
+        FINISH = "finish", "finishes the surface, in batches"
+
+    key = models.SlugField(max_length=40, unique=True)
+    name = models.CharField(max_length=60)
+    kind = models.CharField(max_length=10, choices=Kind)
+    order = models.PositiveSmallIntegerField(default=0)
+
+    objects = ProcessQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["order", "name"]
+        verbose_name_plural = "processes"
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                name="process_name_once",
+                violation_error_message="There is a process of that name already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_finish(self) -> bool:
+        return self.kind == self.Kind.FINISH
+
+
+class Material(models.Model):
+    """What a part is made of, as far as a finisher has to know."""
+
+    key = models.SlugField(max_length=40, unique=True)
+    name = models.CharField(max_length=80)
+    order = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["order", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MaterialVerdict(models.Model):
+    """Whether a material takes a finish. No row means that nothing is known against it."""
+
+    class Verdict(models.TextChoices):
+        OK = "ok", "suits"
+        CARE = "care", "with care"
+        NO = "no", "not suited"
+
+    process = models.ForeignKey(Process, on_delete=models.CASCADE, related_name="verdicts")
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="verdicts")
+    verdict = models.CharField(max_length=4, choices=Verdict)
+    reason = models.TextField()
+    source = models.TextField()
+
+    class Meta:
+        ordering = ["process", "material"]
+        constraints = [models.UniqueConstraint(fields=["process", "material"], name="verdict_once")]
+
+    def __str__(self) -> str:
+        return f"{self.process} on {self.material}: {self.get_verdict_display()}"
+
+
+class PartQuerySet(models.QuerySet["Part"]):
+    def of_car(self, car_id: int) -> "PartQuerySet":
+        return self.filter(car_id=car_id)
+
+
+class Part(models.Model):
+    """An item that must be in hand before a job. Its way there is its route card."""
+
+    car = models.ForeignKey("builds.Car", on_delete=models.CASCADE, related_name="parts")
+    name = models.CharField(max_length=120)
+    drawing_number = models.CharField(max_length=40, blank=True)
+    material = models.ForeignKey(
+        Material, on_delete=models.PROTECT, null=True, blank=True, related_name="parts"
+    )
+    quantity = models.PositiveIntegerField(
+        default=1, validators=[MinValueValidator(1), MaxValueValidator(10_000)]
+    )
+    mass_kg = models.DecimalField(
+        "mass of one (kg)",
+        max_digits=8,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.001")), MaxValueValidator(5000)],
+    )
+    length_mm = models.PositiveIntegerField("length (mm)", null=True, blank=True)
+    width_mm = models.PositiveIntegerField("width (mm)", null=True, blank=True)
+    height_mm = models.PositiveIntegerField("height (mm)", null=True, blank=True)
+    # The route card can begin only when this job is done: it gives the drawing, the pattern or the blank.
+    made_by = models.ForeignKey(
+        "builds.Job",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="makes",
+        verbose_name="job that makes it",
+    )
+    note = models.TextField(blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    objects = PartQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                "car",
+                Lower("name"),
+                name="part_name_once_per_car",
+                violation_error_message="This car has a part of that name already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(quantity__gte=1),
+                name="part_quantity_at_least_one",
+                violation_error_message="The quantity must be at least 1.",
+            ),
+            models.CheckConstraint(
+                condition=Q(mass_kg__isnull=True) | Q(mass_kg__gt=0),
+                name="part_mass_positive",
+                violation_error_message="The mass must be greater than 0 kg.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("part", args=[self.pk])
