@@ -15,6 +15,7 @@ from pathlib import Path
 
 import dj_database_url
 from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("FO_DATA_DIR", BASE_DIR / "data"))
@@ -155,7 +156,8 @@ FORMAT_MODULE_PATH = None
 def _font_files(package: str) -> Path:
     """The folder of font files inside an installed font wheel."""
     spec = find_spec(package)
-    assert spec is not None and spec.origin is not None, f"{package} is not installed"
+    if spec is None or spec.origin is None:
+        raise ImproperlyConfigured(f"{package} is not installed: run `make run` or `make test` once.")
     return Path(spec.origin).parent / "files"
 
 

@@ -77,7 +77,7 @@ class AwayQuerySet(models.QuerySet["Away"]):
 
 
 class Away(models.Model):
-    """The car itself at a supplier: nothing can be done on it here from the day it leaves until it is back."""
+    """The car itself at a supplier: nothing can be done on it here from leaving until it is back."""
 
     car = models.ForeignKey(Car, on_delete=models.CASCADE, related_name="aways")
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="cars_there")

@@ -117,7 +117,7 @@ class Operation(models.Model):
                 condition=Q(lead_low_days__lte=F("lead_likely_days"))
                 & Q(lead_likely_days__lte=F("lead_high_days")),
                 name="operation_lead_in_order",
-                violation_error_message="Lead times must run low, likely, high, each no less than the one before.",
+                violation_error_message="Lead times must run low, likely, high, in rising order.",
             ),
             models.CheckConstraint(
                 condition=Q(back_on__isnull=True) | Q(sent_on__isnull=False, back_on__gte=F("sent_on")),

@@ -1,0 +1,125 @@
+"""What the network says about each thing, as plain values for the pages.
+
+`builds.network.read_workshop` makes these; views and templates only show them.
+Days are working days of the workshop unless a name says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One thing that holds a job."""
+
+    kind: str  # 'job', 'part', 'decision', 'away'
+    text: str  # "radiator out, 3 days late, now 9 Dec"
+    url: str  # where to look
+    until: date | None  # when it should end; None if nobody knows
+
+
+@dataclass(frozen=True)
+class JobFacts:
+    job_id: int
+    condition: str  # 'held', 'clear', 'in hand', 'done', 'signed off'
+    held_by: tuple[Reason, ...]
+    start_on: date | None  # early start; None once done
+    finish_on: date | None  # early finish; None once done
+    spare_days: float | None  # before `spare_to` moves; None where nothing depends on it
+    spare_to: str  # 'first start-up', 'handover' …
+    sets_date: bool  # on the chain that sets first start-up
+
+    @property
+    def is_workable(self) -> bool:
+        return self.condition in ("clear", "in hand")
+
+
+@dataclass(frozen=True)
+class OperationFacts:
+    operation_id: int
+    state: str  # Operation.State
+    ready_on: date | None  # from when it can go out; None once out
+    leaves_on: date | None  # when the network thinks it goes out (its batch may wait longer)
+    back_on: date | None  # expected or recorded goods in
+    days_late: int  # calendar days past the promise, while out
+    no_new_promise: bool  # out past the promise and nobody has given another day
+    order_by: date | None  # last day it can go out without moving its milestone; None once out
+    spare_days: float | None
+    spare_to: str
+    sets_date: bool
+    holds: tuple[str, ...]  # titles of the jobs that wait for it directly
+
+
+@dataclass(frozen=True)
+class ChainStep:
+    """One link of what sets the date, or of another strand on the time strip."""
+
+    text: str  # "radiator out since 2 Nov, promised 20 Nov, 3 days late, now 9 Dec"
+    short: str  # "radiator"
+    url: str
+    start_on: date
+    finish_on: date
+    is_waiting: bool  # waiting for somebody else (hatched), against work of our own (solid)
+    late_days: int
+
+
+@dataclass(frozen=True)
+class Window:
+    """Even chance and four in five, along the chain that sets the date."""
+
+    even_chance: date
+    four_in_five: date
+
+
+@dataclass(frozen=True)
+class MilestoneFacts:
+    milestone_id: int
+    kind: str
+    name: str
+    on: date | None  # today's date from the network; None when it cannot be worked out
+    reached_on: date | None
+    promised_on: date | None
+    slip_days: int | None  # working days late against the promise; negative is early
+    window: Window | None
+    chain: tuple[ChainStep, ...]
+    sentence: str  # what sets the date, in one sentence
+
+
+@dataclass(frozen=True)
+class Strand:
+    """Something else away or waiting, for the time strip: where it ends and what it has to spare."""
+
+    text: str
+    url: str
+    start_on: date
+    finish_on: date
+    spare_days: float | None
+
+
+@dataclass(frozen=True)
+class CarFacts:
+    car_id: int
+    where: str  # "here, bay 2" or "away at … until …"
+    is_away: bool
+    first_start_up: MilestoneFacts | None
+    milestones: tuple[MilestoneFacts, ...]
+    parts_out: int
+    parts_late: int
+    decisions_owed: int
+    jobs_done: int
+    jobs_total: int
+    next_thing: str  # the most pressing thing that somebody can do now
+    next_url: str
+    strands: tuple[Strand, ...]
+
+
+@dataclass(frozen=True)
+class WorkshopFacts:
+    today: date
+    cars: Mapping[int, CarFacts]
+    jobs: Mapping[int, JobFacts]
+    operations: Mapping[int, OperationFacts]
+    problems: tuple[str, ...] = field(default=())  # e.g. jobs that wait for one another in a ring
