@@ -4,6 +4,5 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("builds.urls")),
-    path("", include("parts.urls")),
     path("", include("engineering.urls")),
 ]

@@ -1,4 +1,4 @@
-"""Addresses of suppliers, parts, route cards, batches and files."""
+"""Addresses: waiting."""
 
 from django.urls import URLPattern
 

@@ -1,0 +1,33 @@
+"""Addresses, grouped by thing."""
+
+from . import (
+    accounts,
+    cars,
+    exports,
+    finishing,
+    jobs,
+    orders,
+    parts,
+    people,
+    search,
+    start,
+    suppliers,
+    today,
+    waiting,
+)
+
+urlpatterns = [
+    *cars.urlpatterns,
+    *jobs.urlpatterns,
+    *today.urlpatterns,
+    *waiting.urlpatterns,
+    *finishing.urlpatterns,
+    *orders.urlpatterns,
+    *parts.urlpatterns,
+    *suppliers.urlpatterns,
+    *people.urlpatterns,
+    *start.urlpatterns,
+    *exports.urlpatterns,
+    *search.urlpatterns,
+    *accounts.urlpatterns,
+]

@@ -1,0 +1,5 @@
+"""Addresses: accounts."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses: cars."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

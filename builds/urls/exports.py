@@ -1,0 +1,5 @@
+"""Addresses: exports."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

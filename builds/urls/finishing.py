@@ -1,0 +1,5 @@
+"""Addresses: finishing."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses: jobs."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

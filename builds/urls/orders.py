@@ -1,0 +1,5 @@
+"""Addresses: orders."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

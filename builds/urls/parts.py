@@ -1,0 +1,5 @@
+"""Addresses: parts."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

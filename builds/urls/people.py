@@ -1,0 +1,5 @@
+"""Addresses: people."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

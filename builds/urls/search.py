@@ -1,0 +1,5 @@
+"""Addresses: search."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

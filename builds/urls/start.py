@@ -1,0 +1,5 @@
+"""Addresses: start."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

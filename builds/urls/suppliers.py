@@ -1,0 +1,5 @@
+"""Addresses: suppliers."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses: today."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
