@@ -10,6 +10,8 @@ FO_DEBUG       1 for Django's debug pages; never in a workshop
 
 import os
 import secrets
+import tempfile
+from contextlib import suppress
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -29,14 +31,13 @@ def _secret_key() -> str:
     path = DATA_DIR / "secret_key"
     if not path.exists():
         DATA_DIR.mkdir(parents=True, exist_ok=True)
-        # O_EXCL: of two processes starting at once, one writes the key and the other reads it
-        try:
-            descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        except FileExistsError:
-            pass
-        else:
-            with os.fdopen(descriptor, "w") as key_file:
-                key_file.write(secrets.token_urlsafe(64))
+        descriptor, draft = tempfile.mkstemp(dir=DATA_DIR)  # readable by the owner only
+        with os.fdopen(descriptor, "w") as key_file:
+            key_file.write(secrets.token_urlsafe(64))
+        # linked when whole: of two processes starting at once, one gives its key and the other reads it
+        with suppress(FileExistsError):
+            os.link(draft, path)
+        os.unlink(draft)
     return path.read_text()
 
 
@@ -46,7 +47,8 @@ def _flag(name: str) -> bool:
 
 SECRET_KEY = _secret_key()
 DEBUG = _flag("FO_DEBUG")
-ALLOWED_HOSTS = [host for host in os.environ.get("FO_HOSTS", "127.0.0.1,localhost,[::1]").split(",") if host]
+NAMED_HOSTS = [host for host in os.environ.get("FO_HOSTS", "").split(",") if host]
+ALLOWED_HOSTS = NAMED_HOSTS or ["127.0.0.1", "localhost", "[::1]"]
 HTTPS = _flag("FO_HTTPS")
 
 INSTALLED_APPS = [
@@ -77,6 +79,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "config.middleware.PdfUnavailableMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -162,7 +165,6 @@ def _font_files(package: str) -> Path:
 
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
 STATICFILES_DIRS = [
     BASE_DIR / "config" / "static",
     ("fonts", _font_files("fontpkg_atkinson_hyperlegible")),
@@ -174,6 +176,8 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 
+PDF_RENDERER = "config.pdf.render_pdf"  # by name, because the apps that print may not import config
+
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 CSRF_FAILURE_VIEW = "builds.views.errors.stale_page"
 
@@ -182,4 +186,6 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
+    # waitress warns whenever a page asks for five files at once; they wait some milliseconds, that is all
+    "loggers": {"waitress.queue": {"level": "ERROR"}},
 }
