@@ -11,7 +11,7 @@ before t is. Friday's last minute thus ends on Friday at closing time, not on Mo
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
@@ -21,11 +21,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from builds.schedule.errors import BadCalendar, BadDuration, BeyondHorizon, NotLocalTime, NoWorkingTime
+from builds.schedule.spans import DAY_MIN, Span, closures, cut, day_hours, days_of_work, joined
 
 EPOCH = datetime(2000, 1, 1)  # minute 0: a Saturday, before anything that the workshop plans
-DAY_MIN = 1440  # minutes of a wall-clock day
-
-Span = tuple[int, int]
 
 
 def to_minutes(moment: datetime) -> int:
@@ -157,11 +155,11 @@ class WorkCalendar:
         >>> WorkCalendar.build(monday, (), date(2000, 1, 1), date(2000, 1, 7)).starts
         (3360,)
         """
-        hours = {weekday: _day_hours(weekday, spans) for weekday, spans in week.items()}
+        hours = {weekday: day_hours(weekday, spans) for weekday, spans in week.items()}
         if first > last:
             raise BadCalendar(f"{first} to {last}", "a first day that is not after the last")
-        days = _joined(_days_of_work(hours, frozenset(closed), first, last))
-        return _of_spans(first, last, _cut(days, _checked_spans(closed_spans)))
+        days = joined(days_of_work(hours, frozenset(closed), first, last, EPOCH.date()))
+        return _of_spans(first, last, cut(days, closures(closed_spans)))
 
     @classmethod
     def around_the_clock(cls, first: date, last: date) -> "WorkCalendar":
@@ -252,11 +250,8 @@ class WorkCalendar:
         >>> away.starts, away.ends
         ((0, 660), (600, 1440))
         """
-        return _of_spans(
-            self.first,
-            self.last,
-            _cut(zip(self.starts, self.ends, strict=True), _checked_spans(closed_spans)),
-        )
+        work = zip(self.starts, self.ends, strict=True)
+        return _of_spans(self.first, self.last, cut(work, closures(closed_spans)))
 
     # What it holds
 
@@ -454,10 +449,10 @@ class WorkCalendar:
         """
         if work <= 0:
             return self._in_place(not_before, work)
-        starts, ends = self.starts, self.ends
-        here = bisect_right(starts, not_before) - 1
         if not_before < self.opens:
             raise BeyondHorizon(self.first, self.last)
+        starts, ends = self.starts, self.ends
+        here = bisect_right(starts, not_before) - 1
         if here < 0 or not_before >= ends[here]:
             here += 1
             if here == len(starts):
@@ -570,7 +565,7 @@ class WorkCalendar:
         BadDuration
             If `work` is negative.
         BeyondHorizon
-            If the start would be before the horizon.
+            If the start or the finish would be outside the horizon.
 
         Examples
         --------
@@ -581,13 +576,10 @@ class WorkCalendar:
         if work <= 0:
             return self._in_place(start_by, work)
         here = bisect_right(self.starts, start_by) - 1
-        if here < 0:
+        if here < 0 or start_by > self.closes:
             raise BeyondHorizon(self.first, self.last)
         start = min(start_by, self.ends[here] - 1)
-        reached = self.worked[here] + start - self.starts[here] + work
-        if reached > self.total_min:
-            return self.latest(self.closes, work)
-        return start, self._end_at(reached)
+        return start, self._end_at(self.worked[here] + start - self.starts[here] + work)
 
     # Whole days
 
@@ -742,66 +734,6 @@ class WorkCalendar:
 
 def _midnight(day: date) -> int:
     return (day.toordinal() - EPOCH.toordinal()) * DAY_MIN
-
-
-def _day_hours(weekday: int, spans: Sequence[Span]) -> list[Span]:
-    if weekday not in range(7):
-        raise BadCalendar(f"weekday {weekday}", "weekdays from 0 (Monday) to 6 (Sunday)")
-    for start, end in spans:
-        if not 0 <= start < end <= DAY_MIN:
-            raise BadCalendar(f"{start} to {end}", "hours that begin before they end, from 0 to 1440 min")
-    return sorted(spans)
-
-
-def _days_of_work(
-    hours: Mapping[int, Sequence[Span]], closed: Collection[date], first: date, last: date
-) -> Iterator[Span]:
-    for ordinal in range(first.toordinal(), last.toordinal() + 1):
-        day = date.fromordinal(ordinal)
-        spans = hours.get(day.weekday())
-        if spans and day not in closed:
-            midnight = _midnight(day)
-            for start, end in spans:
-                yield midnight + start, midnight + end
-
-
-def _checked_spans(spans: Sequence[Span]) -> list[Span]:
-    for start, end in spans:
-        if start > end:
-            raise BadCalendar(f"{start} to {end}", "spans that do not end before they begin")
-    return list(_joined(sorted(spans)))
-
-
-def _joined(spans: Iterable[Span]) -> Iterator[Span]:
-    """Join the sorted spans that touch or overlap."""
-    begin, end = None, 0
-    for start, stop in spans:
-        if begin is None:
-            begin, end = start, stop
-        elif start <= end:
-            end = max(end, stop)
-        else:
-            yield begin, end
-            begin, end = start, stop
-    if begin is not None:
-        yield begin, end
-
-
-def _cut(work: Iterable[Span], closed: Sequence[Span]) -> Iterator[Span]:
-    """Take the closed spans out of the working ones; both are sorted and apart."""
-    at = 0
-    for start, end in work:
-        while at < len(closed) and closed[at][1] <= start:
-            at += 1
-        cutting = at
-        while cutting < len(closed) and closed[cutting][0] < end:
-            shut, reopened = closed[cutting]
-            if shut > start:
-                yield start, shut
-            start = max(start, reopened)
-            cutting += 1
-        if start < end:
-            yield start, end
 
 
 def _of_spans(first: date, last: date, spans: Iterable[Span]) -> WorkCalendar:

@@ -1,0 +1,86 @@
+"""A network with some activities changed, for asking what would happen if.
+
+Links stay as they are, so nothing needs checking or ordering again but the changed activities.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from builds.schedule.errors import UnknownActivity
+from builds.schedule.network import Activity, Network, check_activity
+
+
+def replace_activity(network: Network, key: str, **changes: Any) -> Network:
+    """Give the same network with one activity changed.
+
+    Parameters
+    ----------
+    network : Network
+        Stays as it is.
+    key : str
+        The activity.
+    **changes
+        Any of ``work_min``, ``calendar`` and ``not_before``.
+
+    Returns
+    -------
+    Network
+        A new one that shares links and calendars with the old.
+
+    Raises
+    ------
+    UnknownActivity, UnknownCalendar, BadDuration
+        As `Network.build` does.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.calendar import WorkCalendar
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> network = Network.build([Activity("paint", 90, "clock")], [], clock, 0)
+    >>> replace_activity(network, "paint", work_min=30).activity("paint").work_min
+    30
+    """
+    return with_activities(network, {key: replace(network.activity(key), **changes)})
+
+
+def with_activities(network: Network, changes: Mapping[str, Activity]) -> Network:
+    """Give the same network with several activities changed.
+
+    Parameters
+    ----------
+    network : Network
+        Stays as it is.
+    changes : mapping of str to Activity
+        What stands in place of each key; its own key must be the same.
+
+    Returns
+    -------
+    Network
+        A new one that shares links and calendars with the old.
+
+    Raises
+    ------
+    UnknownActivity
+        If a key, or the key of what stands in its place, is not the network's.
+    UnknownCalendar, BadDuration
+        As `Network.build` does.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.calendar import WorkCalendar
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> network = Network.build([Activity("paint", 90, "clock")], [], clock, 0)
+    >>> late = with_activities(network, {"paint": Activity("paint", 90, "clock", not_before=500)})
+    >>> late.activity("paint").not_before
+    500
+    """
+    activities = list(network.activities)
+    for key, activity in changes.items():
+        if key not in network.place or activity.key != key:
+            raise UnknownActivity((activity.key if key in network.place else key,))
+        check_activity(activity, network.calendars)
+        activities[network.place[key]] = activity
+    return replace(network, activities=tuple(activities))

@@ -1,0 +1,136 @@
+"""The same arithmetic done slowly: minute by minute, by definition, with nothing of the core in it.
+
+Times are minutes from the midnight before the first day, as in the tests that use it.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+
+Tie = tuple[str, str, str, int]  # before, after, kind, lag
+
+
+def worked_minutes(
+    week: Mapping[int, Sequence[tuple[int, int]]],
+    closed: Sequence[date],
+    first: date,
+    days: int,
+    spans: Sequence[tuple[int, int]] = (),
+) -> bytes:
+    """One byte for each minute of the horizon: 1 if it is worked."""
+    minutes = bytearray(days * 1440)
+    for number in range(days):
+        day = first + timedelta(days=number)
+        if day in closed:
+            continue
+        for start, end in week.get(day.weekday(), ()):
+            for minute in range(start, end):
+                minutes[number * 1440 + minute] = 1
+    for start, end in spans:
+        for minute in range(max(start, 0), min(end, len(minutes))):
+            minutes[minute] = 0
+    return bytes(minutes)
+
+
+def finish_of(worked: bytes, start: int, work: int) -> int | None:
+    """Count forward one minute at a time; None if the minutes run out."""
+    moment = start
+    while work > 0:
+        if moment >= len(worked):
+            return None
+        work -= worked[moment]
+        moment += 1
+    return moment
+
+
+def start_of(worked: bytes, finish: int, work: int) -> int | None:
+    """Count backward one minute at a time; None if the minutes run out."""
+    moment = finish
+    while work > 0:
+        if moment <= 0:
+            return None
+        moment -= 1
+        work -= worked[moment]
+    return moment
+
+
+def earliest(
+    order: Sequence[str],
+    work: Mapping[str, int],
+    worked: Mapping[str, bytes],
+    not_before: Mapping[str, int],
+    ties: Sequence[Tie],
+) -> dict[str, tuple[int, int]] | None:
+    """Try every start from 0 on for each activity until everything is satisfied."""
+    dates: dict[str, tuple[int, int]] = {}
+    for key in order:
+        minutes = worked[key]
+        for start in range(not_before.get(key, 0), len(minutes) + 1):
+            if work[key] and (start == len(minutes) or not minutes[start]):
+                continue
+            if not _start_kept(start, key, ties, dates):
+                continue
+            finish = finish_of(minutes, start, work[key])
+            if finish is None:
+                return None
+            if _finish_kept(finish, key, ties, dates):
+                dates[key] = (start, finish)
+                break
+        else:
+            return None
+    return dates
+
+
+def latest(
+    order: Sequence[str],
+    work: Mapping[str, int],
+    worked: Mapping[str, bytes],
+    due: Mapping[str, int],
+    ties: Sequence[Tie],
+) -> dict[str, tuple[int, int]] | None:
+    """Try every start from the end of the horizon downward; None if one runs out of time."""
+    dates: dict[str, tuple[int, int]] = {}
+    for key in reversed(order):
+        awaited = [tie for tie in ties if tie[0] == key and tie[1] in dates]
+        if not awaited and key not in due:
+            continue
+        minutes = worked[key]
+        for start in range(len(minutes), -1, -1):
+            if work[key] and (start == len(minutes) or not minutes[start]):
+                continue
+            if not all(
+                start + lag <= dates[after]["SF".index(kind[1])] for _, after, kind, lag in _s(awaited)
+            ):
+                continue
+            finish = finish_of(minutes, start, work[key])
+            if finish is None or finish > due.get(key, finish):
+                continue
+            if all(finish + lag <= dates[after]["SF".index(kind[1])] for _, after, kind, lag in _f(awaited)):
+                dates[key] = (start, finish)
+                break
+        else:
+            return None
+    return dates
+
+
+def _s(ties: Sequence[Tie]) -> list[Tie]:
+    return [tie for tie in ties if tie[2][0] == "S"]
+
+
+def _f(ties: Sequence[Tie]) -> list[Tie]:
+    return [tie for tie in ties if tie[2][0] == "F"]
+
+
+def _start_kept(start: int, key: str, ties: Sequence[Tie], dates: Mapping[str, tuple[int, int]]) -> bool:
+    return all(
+        start >= dates[before]["SF".index(kind[0])] + lag
+        for before, after, kind, lag in ties
+        if after == key and kind[1] == "S"
+    )
+
+
+def _finish_kept(finish: int, key: str, ties: Sequence[Tie], dates: Mapping[str, tuple[int, int]]) -> bool:
+    return all(
+        finish >= dates[before]["SF".index(kind[0])] + lag
+        for before, after, kind, lag in ties
+        if after == key and kind[1] == "F"
+    )
