@@ -92,7 +92,7 @@ def _interfaces() -> list[tuple[str, str]]:
 
 
 def _address_towards_network() -> str | None:
-    # connecting a datagram socket sends nothing, it only picks the interface; 192.0.2.1 is nobody's (RFC 5737)
+    # connecting a datagram socket sends nothing, only picks the interface; 192.0.2.1 is nobody's (RFC 5737)
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asker:
         try:
             asker.connect(("192.0.2.1", 9))

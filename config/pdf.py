@@ -58,13 +58,16 @@ def render_pdf(
     """The PDF of a template. `images` maps the NAME of each `fo-image:NAME` to the file's bytes."""
     weasyprint = _weasyprint()
     html = render_to_string(template, context)
+    fetcher = _fetcher(images or {})
     with _one_at_a_time:
         try:
             # With this base a relative address stays what it is and so meets the refusal below.
-            page = weasyprint.HTML(string=html, base_url="fo-page:", url_fetcher=_fetcher(images or {}))
+            page = weasyprint.HTML(string=html, base_url="fo-page:", url_fetcher=fetcher)
             pdf: bytes = page.write_pdf(pdf_tags=True, **_PHOTO_OPTIONS)
         except weasyprint.urls.FatalURLFetchingError as error:  # a BaseException: it would end the thread
             raise PdfRefused(str(error.__cause__ or error)) from error
+    if fetcher.refused:  # from inside a drawing, where even that one is swallowed
+        raise fetcher.refused[0]
     return pdf
 
 
@@ -82,13 +85,21 @@ def _fetcher(images: Mapping[str, bytes]) -> Any:
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class OnlyOurs(URLFetcher):  # type: ignore[misc]
+        def __init__(self) -> None:
+            super().__init__(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+            self.refused: list[PdfRefused] = []
+
         def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
             if url.lower().startswith("data:"):
                 return super().fetch(url, headers)
-            body, content_type = _ours(url, images)
+            try:
+                body, content_type = _ours(url, images)
+            except PdfRefused as refusal:
+                self.refused.append(refusal)
+                raise
             return URLFetcherResponse(url, body, {"Content-Type": content_type})
 
-    return OnlyOurs(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+    return OnlyOurs()
 
 
 def _ours(url: str, images: Mapping[str, bytes]) -> tuple[bytes, str]:

@@ -29,7 +29,7 @@ def missing_libraries() -> list[str]:
 
 def how_to_install() -> str:
     """One sentence for people."""
-    return f"PDF pages need system libraries that this computer lacks: run “{INSTALL_COMMAND}”, then start again."
+    return f"PDF pages need system libraries that are missing: run “{INSTALL_COMMAND}”, then start again."
 
 
 def _opens(library: str) -> bool:

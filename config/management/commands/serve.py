@@ -1,4 +1,4 @@
-"""`manage.py serve`: from whatever state the data folder is in to a workshop that answers. `make run` calls it."""
+"""`manage.py serve`, which `make run` calls: from any state of the data folder to a workshop that answers."""
 
 import errno
 import signal
@@ -19,6 +19,7 @@ from django.db.migrations.recorder import MigrationRecorder
 
 from config import checks, lan
 
+MANAGE = ".venv/bin/python manage.py"
 THREADS = 4  # measured: enough for twenty tablets on a two-core PC
 
 
@@ -72,7 +73,7 @@ class Command(BaseCommand):
         except DatabaseError as error:
             reason = str(error).strip().splitlines()[0]
             raise Refusal(
-                f"The database cannot be used ({reason}): see to it, or check DATABASE_URL."
+                f"The database cannot be used ({reason}): start it, or check DATABASE_URL."
             ) from error
         finally:
             connection.close()
@@ -88,18 +89,14 @@ class Command(BaseCommand):
             self.stderr.write(str(error))
         finally:  # Ctrl-C too: the next start would not try again
             if not loaded:
-                self.stderr.write(
-                    "The demo workshop is not loaded; “.venv/bin/python manage.py load_demo” does it."
-                )
+                self.stderr.write(f"The demo workshop is not loaded; “{MANAGE} load_demo” does it.")
 
     def _show_logins(self) -> None:
         people = get_user_model().objects
         if people.exists():
             call_command("load_demo", logins=True, stdout=self.stdout)
         else:
-            self._say(
-                "Nobody can sign in yet: “.venv/bin/python manage.py createsuperuser” makes the first manager."
-            )
+            self._say("Nobody can sign in yet: “make manager” adds the first manager.")
 
     def _serve(self, host: str, port: int, addresses: list[str], *, logins_shown: bool) -> None:
         from waitress import create_server
