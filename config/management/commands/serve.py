@@ -42,6 +42,9 @@ class Command(BaseCommand):
         except Refusal as refusal:
             self.stderr.write(str(refusal))
             sys.exit(1)
+        except KeyboardInterrupt:
+            self.stderr.write("\nFiring Order was stopped before it had started; start it again as before.")
+            sys.exit(130)
 
     def _start(self, port_text: str, *, for_lan: bool, with_demo: bool) -> None:
         port = _port(port_text)
