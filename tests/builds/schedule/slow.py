@@ -9,14 +9,21 @@ from datetime import date, timedelta
 Tie = tuple[str, str, str, int]  # before, after, kind, lag
 
 
+class Minutes(bytes):
+    """One byte for each minute of the horizon, 1 if it is worked; shown short when a test fails."""
+
+    def __repr__(self) -> str:
+        return f"<{len(self)} minutes, {sum(self)} of them worked>"
+
+
 def worked_minutes(
     week: Mapping[int, Sequence[tuple[int, int]]],
     closed: Sequence[date],
     first: date,
     days: int,
     spans: Sequence[tuple[int, int]] = (),
-) -> bytes:
-    """One byte for each minute of the horizon: 1 if it is worked."""
+) -> Minutes:
+    """Mark every minute of the hours, then take the spans out again."""
     minutes = bytearray(days * 1440)
     for number in range(days):
         day = first + timedelta(days=number)
@@ -28,7 +35,7 @@ def worked_minutes(
     for start, end in spans:
         for minute in range(max(start, 0), min(end, len(minutes))):
             minutes[minute] = 0
-    return bytes(minutes)
+    return Minutes(minutes)
 
 
 def finish_of(worked: bytes, start: int, work: int) -> int | None:
@@ -87,37 +94,29 @@ def latest(
     due: Mapping[str, int],
     ties: Sequence[Tie],
 ) -> dict[str, tuple[int, int]] | None:
-    """Try every start from the end of the horizon downward; None if one runs out of time."""
+    """Try every start downward from where no lag can reach; None if one runs out of time."""
     dates: dict[str, tuple[int, int]] = {}
+    top = max(due.values()) + sum(abs(lag) for _, _, _, lag in ties)
     for key in reversed(order):
         awaited = [tie for tie in ties if tie[0] == key and tie[1] in dates]
         if not awaited and key not in due:
             continue
         minutes = worked[key]
-        for start in range(len(minutes), -1, -1):
-            if work[key] and (start == len(minutes) or not minutes[start]):
-                continue
-            if not all(
-                start + lag <= dates[after]["SF".index(kind[1])] for _, after, kind, lag in _s(awaited)
-            ):
+        for start in range(top, -1, -1):
+            if work[key] and not minutes[start]:
                 continue
             finish = finish_of(minutes, start, work[key])
             if finish is None or finish > due.get(key, finish):
                 continue
-            if all(finish + lag <= dates[after]["SF".index(kind[1])] for _, after, kind, lag in _f(awaited)):
+            if all(
+                (start, finish)["SF".index(kind[0])] + lag <= dates[after]["SF".index(kind[1])]
+                for _, after, kind, lag in awaited
+            ):
                 dates[key] = (start, finish)
                 break
         else:
             return None
     return dates
-
-
-def _s(ties: Sequence[Tie]) -> list[Tie]:
-    return [tie for tie in ties if tie[2][0] == "S"]
-
-
-def _f(ties: Sequence[Tie]) -> list[Tie]:
-    return [tie for tie in ties if tie[2][0] == "F"]
 
 
 def _start_kept(start: int, key: str, ties: Sequence[Tie], dates: Mapping[str, tuple[int, int]]) -> bool:

@@ -245,6 +245,7 @@ days = st.dates(FIRST, LAST - timedelta(days=60))
 weekdays = st.sets(st.integers(0, 6), min_size=1)
 
 
+@settings(deadline=None)
 @given(a=days, b=days, kept=weekdays, shut=st.sets(st.sampled_from(HOLIDAYS)))
 def test_working_days_agree_with_numpy_busday_count(a, b, kept, shut):
     calendar = WorkCalendar.whole_days(kept, shut, FIRST, LAST)
@@ -257,6 +258,7 @@ def test_working_days_agree_with_numpy_busday_count(a, b, kept, shut):
     assert calendar.between(*midnights) == expected * 1440
 
 
+@settings(deadline=None)
 @given(day=days, count=st.integers(1, 25), kept=weekdays, shut=st.sets(st.sampled_from(HOLIDAYS)))
 def test_lead_times_agree_with_numpy_busday_offset(day, count, kept, shut):
     mask = [int(weekday in kept) for weekday in range(7)]
@@ -310,6 +312,7 @@ def dated(ask, *arguments):
         return None
 
 
+@settings(deadline=None)
 @given(pair=small_calendars(), moment=moments, other=moments, work=works)
 def test_adding_subtracting_and_counting_agree_with_a_count_minute_by_minute(pair, moment, other, work):
     calendar, worked = pair
@@ -326,7 +329,7 @@ def test_adding_subtracting_and_counting_agree_with_a_count_minute_by_minute(pai
     assert dated(calendar.previous_working, begin) == (None if last is None else last + ORIGIN)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(pair=small_calendars(), moment=moments, work=st.integers(1, 400))
 def test_fitting_to_a_finish_or_a_start_agrees_with_trying_every_minute(pair, moment, work):
     calendar, worked = pair
@@ -343,6 +346,7 @@ def test_fitting_to_a_finish_or_a_start_agrees_with_trying_every_minute(pair, mo
         assert dated(calendar.latest_starting, bound, work) == (before[-1] if before else None)
 
 
+@settings(deadline=None)
 @given(pair=small_calendars(), moment=moments, work=st.integers(1, 2500))
 def test_subtracting_what_was_added_comes_back_to_the_first_working_moment(pair, moment, work):
     calendar, _ = pair
@@ -352,6 +356,7 @@ def test_subtracting_what_was_added_comes_back_to_the_first_working_moment(pair,
     assert calendar.between(moment + ORIGIN, finish) == work
 
 
+@settings(deadline=None)
 @given(pair=small_calendars(), rows=st.lists(st.tuples(moments, works), min_size=1, max_size=8))
 def test_many_at_once_are_the_same_as_one_by_one(pair, rows):
     calendar, _ = pair
