@@ -11,6 +11,23 @@ from dataclasses import dataclass, field
 from datetime import date
 
 
+def spare_words(spare_days: float | None, spare_to: str) -> str:
+    """'holds first start-up', '12 days to spare' (to first start-up), or '3 days to spare to handover'.
+
+    Examples
+    --------
+    >>> spare_words(0, "first start-up"), spare_words(12.5, "first start-up"), spare_words(1, "handover")
+    ('holds first start-up', '12 days to spare', '1 day to spare to handover')
+    """
+    if spare_days is None:
+        return ""
+    if spare_days <= 0:
+        return f"holds {spare_to}"
+    days = int(spare_days)
+    amount = "under a day" if days == 0 else "1 day" if days == 1 else f"{days} days"
+    return f"{amount} to spare" + ("" if spare_to == "first start-up" else f" to {spare_to}")
+
+
 @dataclass(frozen=True)
 class Reason:
     """One thing that holds a job."""
@@ -36,6 +53,10 @@ class JobFacts:
     def is_workable(self) -> bool:
         return self.condition in ("clear", "in hand")
 
+    @property
+    def spare_words(self) -> str:
+        return spare_words(self.spare_days, self.spare_to)
+
 
 @dataclass(frozen=True)
 class OperationFacts:
@@ -51,6 +72,10 @@ class OperationFacts:
     spare_to: str
     sets_date: bool
     holds: tuple[str, ...]  # titles of the jobs that wait for it directly
+
+    @property
+    def spare_words(self) -> str:
+        return spare_words(self.spare_days, self.spare_to)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,52 @@
+"""The adapter: rows of the database to the pure core and back to facts for the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from builds.facts import WorkshopFacts
+
+from .answers import workshop_facts
+from .model import Model
+from .rows import read_rows
+from .savers import Saver, savers
+from .solution import Solution
+
+__all__ = ["Saver", "WorkshopState", "load_workshop"]
+
+
+@dataclass(frozen=True)
+class WorkshopState:
+    """The workshop as it stands on one day, or as it would stand under a what-if. Nothing is saved."""
+
+    model: Model
+
+    def facts(self) -> WorkshopFacts:
+        return self._facts
+
+    def with_batch(self, operation_ids: Collection[int], leaves_on: date | None) -> WorkshopState:
+        """These operations as one batch that leaves on a day, or (None) when the last of them is ready.
+
+        With a day, what is ready by then goes then; what is not goes by itself as soon as it is.
+        """
+        return WorkshopState(self.model.with_batch(operation_ids, leaves_on))
+
+    def savers(self, car_id: int) -> tuple[Saver, ...]:
+        """What would bring the car's first start-up forward, most days first."""
+        return savers(self.solution, car_id)
+
+    @cached_property
+    def solution(self) -> Solution:
+        return Solution.of(self.model)
+
+    @cached_property
+    def _facts(self) -> WorkshopFacts:
+        return workshop_facts(self.solution)
+
+
+def load_workshop(today: date) -> WorkshopState:
+    """Read the cars in work, their jobs and parts, as they stand on `today`."""
+    return WorkshopState(Model(read_rows(), today))

@@ -1,0 +1,297 @@
+"""From a solution to the facts that the pages show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from django.urls import reverse
+
+from builds.facts import (
+    CarFacts,
+    ChainStep,
+    JobFacts,
+    MilestoneFacts,
+    OperationFacts,
+    Reason,
+    Strand,
+    WorkshopFacts,
+)
+
+from .chains import chain_steps, window_of
+from .rows import CarRow, JobRow, MilestoneRow, OperationRow
+from .solution import FIRST_START_UP, Solution
+from .words import (
+    day_words,
+    days_words,
+    decision_reason,
+    job_reason,
+    operation_reason,
+    operation_url,
+    operation_words,
+)
+
+STRANDS_SHOWN = 4
+
+
+def workshop_facts(solution: Solution) -> WorkshopFacts:
+    """Everything that the network says on its day."""
+    model = solution.model
+    chains = {
+        milestone.id: chain_steps(solution, f"milestone:{milestone.id}")
+        for milestone in model.rows.milestones
+        if solution.is_open(milestone.job_ids)
+    }
+    jobs = {job.id: _job_facts(solution, job) for job in model.rows.jobs.values()}
+    operations = {line.id: _operation_facts(solution, line) for line in model.rows.operations.values()}
+    cars = {car.id: _car_facts(solution, car, chains, jobs, operations) for car in model.rows.cars.values()}
+    problems = (solution.problem,) if solution.problem else ()
+    return WorkshopFacts(model.today, cars, jobs, operations, problems)
+
+
+# Jobs
+
+
+def _job_facts(solution: Solution, job: JobRow) -> JobFacts:
+    key = f"job:{job.id}"
+    held_by = tuple(_held_by(solution, job)) if job.done_at is None else ()
+    spare, spare_to = solution.spare(key, job.car_id)
+    return JobFacts(
+        job_id=job.id,
+        condition=_condition(job, bool(held_by)),
+        held_by=held_by,
+        start_on=solution.start_on(key),
+        finish_on=solution.finish_on(key),
+        spare_days=spare,
+        spare_to=spare_to,
+        sets_date=solution.holds_start_up(key),
+    )
+
+
+def _condition(job: JobRow, is_held: bool) -> str:
+    if job.signed_off_at is not None:
+        return "signed off"
+    if job.done_at is not None:
+        return "done"
+    if is_held:
+        return "held"
+    return "in hand" if job.started_at is not None else "clear"
+
+
+def _held_by(solution: Solution, job: JobRow) -> Iterator[Reason]:
+    """What is missing, whatever cannot be hurried first: decisions, the car, parts, then our own jobs."""
+    model = solution.model
+    for decision in model.decisions_of.get(job.id, ()):
+        yield decision_reason(decision, model.today)
+    away = model.away_now(job.car_id)
+    if away is not None and job.place == "on":
+        due = day_words(away.due_back_on, model.today)
+        where = model.rows.suppliers[away.supplier_id].name
+        text = f"{model.rows.cars[job.car_id].name} away at {where}, due back {due}"
+        yield Reason("away", text, reverse("car", args=[job.car_id]), away.due_back_on)
+    for operation in model.needed_operations(job.id):
+        yield operation_reason(model, operation, solution.finish_on(f"op:{operation.id}"))
+    before = [link.before_id for link in model.links_in.get(job.id, ()) if link.before_id in model.open_jobs]
+    for job_id in dict.fromkeys(before + model.makers_needed(job.id)):
+        yield job_reason(model.open_jobs[job_id], solution.finish_on(f"job:{job_id}"))
+    cured = model.cured_from(job)
+    if cured is not None:
+        yield Reason("job", f"wait until {cured:%a %H:%M}", reverse("job", args=[job.id]), cured.date())
+
+
+# Operations
+
+
+def _operation_facts(solution: Solution, operation: OperationRow) -> OperationFacts:
+    model, key = solution.model, f"op:{operation.id}"
+    car_id = model.rows.parts[operation.part_id].car_id
+    spare, spare_to = solution.spare(key, car_id)
+    to_do = operation.state == "to do"
+    late = (model.today - operation.promised_on).days if operation.promised_on else 0
+    return OperationFacts(
+        operation_id=operation.id,
+        state=operation.state,
+        ready_on=_ready_on(solution, operation) if to_do else None,
+        leaves_on=solution.start_on(key) if to_do else None,
+        back_on=operation.back_on or solution.finish_on(key),
+        days_late=max(0, late) if operation.state == "out" else 0,
+        no_new_promise=model.is_overdue(operation),
+        order_by=solution.order_by(key) if to_do else None,
+        spare_days=spare,
+        spare_to=spare_to,
+        sets_date=solution.holds_start_up(key),
+        holds=tuple(_holds(solution, operation)),
+    )
+
+
+def _ready_on(solution: Solution, operation: OperationRow) -> date:
+    """The day on which all that it waits for by itself is done; today if nothing is."""
+    model = solution.model
+    ends = [solution.finish_on(key) for key in model.before_operation(operation)]
+    return max([end for end in ends if end is not None], default=model.today)
+
+
+def _holds(solution: Solution, operation: OperationRow) -> Iterator[str]:
+    model = solution.model
+    for job_id in model.jobs_needing.get(operation.id, ()):
+        yield model.open_jobs[job_id].title
+
+
+# Milestones and cars
+
+
+def _milestone_facts(
+    solution: Solution, milestone: MilestoneRow, chain: tuple[ChainStep, ...]
+) -> MilestoneFacts:
+    key = f"milestone:{milestone.id}"
+    reached = None if solution.is_open(milestone.job_ids) else _reached_on(solution, milestone)
+    # a milestone with no jobs yet has no date: nobody has said what it comes after
+    on = solution.finish_on(key) if reached is None and milestone.job_ids else None
+    promised = milestone.promised_on
+    return MilestoneFacts(
+        milestone_id=milestone.id,
+        kind=milestone.kind,
+        name=milestone.name,
+        on=on,
+        reached_on=reached,
+        promised_on=promised,
+        slip_days=solution.slip(promised, on) if promised and on else None,
+        window=window_of(solution, key, on) if on else None,
+        chain=chain if on else (),
+        sentence=_sentence(milestone, chain, on, reached, solution),
+    )
+
+
+def _reached_on(solution: Solution, milestone: MilestoneRow) -> date | None:
+    jobs = solution.model.rows.jobs
+    moments = [jobs[job_id].done_at for job_id in milestone.job_ids if job_id in jobs]
+    ends = [moment for moment in moments if moment is not None]
+    return max(ends).date() if ends else None
+
+
+def _sentence(
+    milestone: MilestoneRow,
+    chain: tuple[ChainStep, ...],
+    on: date | None,
+    reached: date | None,
+    solution: Solution,
+) -> str:
+    """'Radiator out since 2 Nov, …; then 7 jobs of ours to first start-up.'"""
+    if reached is not None:
+        return f"{milestone.name} reached on {day_words(reached, solution.model.today)}"
+    if solution.problem:
+        return solution.problem
+    if on is None:
+        return f"no job leads to {milestone.name} yet"
+    if not chain:
+        return f"nothing more stands before {milestone.name}"
+    waits = [step for step in chain if step.is_waiting]
+    ours = len(chain) - len(waits)
+    parts = [step.text for step in waits[:2]] or [chain[0].text]
+    if len(waits) > 2:
+        parts.append(f"{len(waits) - 2} more waits")
+    left = ours if waits else ours - 1
+    if left > 0:
+        parts.append(f"{left} {'job' if left == 1 else 'jobs'} of ours")
+    sentence = "; then ".join(parts) + f" to {milestone.name}"
+    return sentence[0].upper() + sentence[1:]
+
+
+def _car_facts(
+    solution: Solution,
+    car: CarRow,
+    chains: dict[int, tuple[ChainStep, ...]],
+    jobs: dict[int, JobFacts],
+    operations: dict[int, OperationFacts],
+) -> CarFacts:
+    model = solution.model
+    milestones = tuple(
+        _milestone_facts(solution, milestone, chains.get(milestone.id, ()))
+        for milestone in model.rows.milestones
+        if milestone.car_id == car.id
+    )
+    own_jobs = [job for job in model.rows.jobs.values() if job.car_id == car.id]
+    lines = [
+        operations[line.id]
+        for line in model.rows.operations.values()
+        if model.rows.parts[line.part_id].car_id == car.id
+    ]
+    away = model.away_now(car.id)
+    next_thing, next_url = _next_thing(solution, car, own_jobs, jobs, lines)
+    return CarFacts(
+        car_id=car.id,
+        where=_where(solution, car),
+        is_away=away is not None,
+        first_start_up=next((found for found in milestones if found.kind == FIRST_START_UP), None),
+        milestones=milestones,
+        parts_out=sum(line.state == "out" for line in lines),
+        parts_late=sum(line.days_late > 0 or line.no_new_promise for line in lines),
+        decisions_owed=sum(len(model.decisions_of.get(job.id, ())) for job in own_jobs),
+        jobs_done=sum(job.is_complete for job in own_jobs),
+        jobs_total=len(own_jobs),
+        next_thing=next_thing,
+        next_url=next_url,
+        strands=tuple(_strands(solution, lines)),
+    )
+
+
+def _where(solution: Solution, car: CarRow) -> str:
+    away = solution.model.away_now(car.id)
+    if away is None:
+        return f"here, {car.place}" if car.place else "here"
+    name = solution.model.rows.suppliers[away.supplier_id].name
+    late = (solution.model.today - away.due_back_on).days
+    until = f"due back {day_words(away.due_back_on, solution.model.today)}"
+    return f"away at {name}, {until}" + (f", {days_words(late)} late" if late > 0 else "")
+
+
+def _next_thing(
+    solution: Solution,
+    car: CarRow,
+    own_jobs: list[JobRow],
+    jobs: dict[int, JobFacts],
+    lines: list[OperationFacts],
+) -> tuple[str, str]:
+    """The most pressing thing that somebody can do for the car now."""
+    model = solution.model
+    late = [line for line in lines if line.no_new_promise or line.days_late]
+    late.sort(key=lambda line: (_room(line.spare_days), -line.days_late))
+    workable = [job for job in own_jobs if jobs[job.id].is_workable]
+    workable.sort(key=lambda job: (_room(jobs[job.id].spare_days), job.started_at is None, job.id))
+    if late and (not workable or _room(late[0].spare_days) <= _room(jobs[workable[0].id].spare_days)):
+        operation = model.rows.operations[late[0].operation_id]
+        supplier = model.rows.suppliers.get(operation.supplier_id or 0)
+        name = model.rows.parts[operation.part_id].name
+        whom = supplier.name if supplier else "the supplier"
+        return f"Ring {whom} about: {name}", operation_url(operation)
+    if workable:
+        job = workable[0]
+        verb = "Go on with" if job.started_at else "Start"
+        return f"{verb}: {job.title}", reverse("job", args=[job.id])
+    if model.away_now(car.id) is not None:
+        return "Nothing here until the car is back", reverse("car", args=[car.id])
+    return "Nothing can be done now", reverse("car", args=[car.id])
+
+
+def _room(spare_days: float | None) -> float:
+    return float("inf") if spare_days is None else spare_days
+
+
+def _strands(solution: Solution, lines: list[OperationFacts]) -> Iterator[Strand]:
+    """What else is out and leads to first start-up, least to spare first."""
+    model = solution.model
+    out = [
+        line
+        for line in lines
+        if line.state == "out" and line.spare_to == FIRST_START_UP and not line.sets_date and line.back_on
+    ]
+    out.sort(key=lambda line: (_room(line.spare_days), line.operation_id))
+    for line in out[:STRANDS_SHOWN]:
+        operation = model.rows.operations[line.operation_id]
+        yield Strand(
+            text=operation_words(model, operation, line.back_on),
+            url=operation_url(operation),
+            start_on=model.today,
+            finish_on=line.back_on or model.today,
+            spare_days=line.spare_days,
+        )

@@ -1,0 +1,263 @@
+"""Reads what the network needs from the database: a fixed number of queries, whatever the size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from django.db.models import QuerySet, Sum
+
+from builds.models import (
+    Away,
+    Car,
+    Closure,
+    Decision,
+    Job,
+    JobLink,
+    Milestone,
+    MilestonePromise,
+    Need,
+    TimeSpent,
+    Workshop,
+)
+from parts.models import FinishingBatch, Operation, Part, Supplier, SupplierClosure
+
+
+class CarRow(NamedTuple):
+    id: int
+    name: str
+    place: str
+
+
+class AwayRow(NamedTuple):
+    id: int
+    car_id: int
+    supplier_id: int
+    what_for: str
+    leaves_on: date
+    due_back_on: date
+
+
+class JobRow(NamedTuple):
+    id: int
+    car_id: int
+    title: str
+    place: str
+    hours_low: Decimal
+    hours_likely: Decimal
+    hours_high: Decimal
+    people: int
+    supplier_id: int | None
+    needs_signature: bool
+    started_at: datetime | None
+    done_at: datetime | None
+    signed_off_at: datetime | None
+
+    @property
+    def is_complete(self) -> bool:
+        """As `Job.is_complete`: done, and signed off where that is asked."""
+        return self.done_at is not None and (not self.needs_signature or self.signed_off_at is not None)
+
+
+class LinkRow(NamedTuple):
+    before_id: int
+    after_id: int
+    lag_hours: Decimal
+
+
+class NeedRow(NamedTuple):
+    job_id: int
+    part_id: int
+    operation_id: int | None
+
+
+class PartRow(NamedTuple):
+    id: int
+    car_id: int
+    name: str
+    made_by_id: int | None
+
+
+class OperationRow(NamedTuple):
+    id: int
+    part_id: int
+    sequence: int
+    process_id: int
+    process__name: str
+    process__kind: str
+    supplier_id: int | None
+    lead_low_days: int
+    lead_likely_days: int
+    lead_high_days: int
+    batch_id: int | None
+    sent_on: date | None
+    promised_on: date | None
+    back_on: date | None
+    result: str
+    reason: str
+
+    @property
+    def state(self) -> str:
+        """As `Operation.state`."""
+        if self.result:
+            return self.result
+        if self.back_on is not None:
+            return "back"
+        return "to do" if self.sent_on is None else "out"
+
+
+class BatchRow(NamedTuple):
+    id: int
+    process__name: str
+    leaves: str
+    planned_on: date | None
+
+
+class SupplierRow(NamedTuple):
+    id: int
+    name: str
+    weekdays: frozenset[int]
+    carriage_days: int
+    closures: tuple[tuple[date, date], ...]
+
+
+class MilestoneRow(NamedTuple):
+    id: int
+    car_id: int
+    kind: str
+    name: str
+    job_ids: tuple[int, ...]
+    promised_on: date | None
+
+
+class DecisionRow(NamedTuple):
+    id: int
+    job_id: int
+    question: str
+    owed_by: str
+    person__name: str | None
+    due_on: date
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Everything that the network is made from, as plain values."""
+
+    hours: tuple[Decimal, ...]
+    day_starts: time
+    country: str
+    region: str
+    closures: tuple[tuple[date, date], ...]
+    cars: dict[int, CarRow]
+    aways: tuple[AwayRow, ...]
+    jobs: dict[int, JobRow]
+    links: tuple[LinkRow, ...]
+    needs: tuple[NeedRow, ...]
+    parts: dict[int, PartRow]
+    operations: dict[int, OperationRow]
+    after_jobs: tuple[tuple[int, int], ...]  # operation, job
+    batches: dict[int, BatchRow]
+    suppliers: dict[int, SupplierRow]
+    milestones: tuple[MilestoneRow, ...]
+    decisions: tuple[DecisionRow, ...]
+    minutes_spent: dict[int, int]
+
+    @property
+    def route_cards(self) -> dict[int, list[OperationRow]]:
+        """The lines of each part, in order."""
+        cards: dict[int, list[OperationRow]] = {part_id: [] for part_id in self.parts}
+        for operation in self.operations.values():
+            cards[operation.part_id].append(operation)
+        return cards
+
+
+def _read(kind: Any, queryset: QuerySet[Any]) -> list[Any]:
+    return [kind._make(values) for values in queryset.values_list(*kind._fields)]
+
+
+def _by_id(rows: Iterable[Any]) -> dict[int, Any]:
+    return {row.id: row for row in rows}
+
+
+def read_rows() -> Rows:
+    """Read the cars in work and all that belongs to them.
+
+    Queries: workshop, closures; cars, aways; jobs, links, needs, time; parts, operations, their jobs,
+    batches; suppliers, their closures; milestones, their jobs, promises; decisions. Eighteen in all.
+    """
+    workshop = Workshop.objects.current()
+    here = {"car__handed_over_on__isnull": True}
+    return Rows(
+        hours=workshop.hours_by_weekday,
+        day_starts=workshop.day_starts,
+        country=workshop.country,
+        region=workshop.region,
+        closures=tuple(Closure.objects.values_list("first_day", "last_day")),
+        cars=_by_id(_read(CarRow, Car.objects.in_work())),
+        aways=tuple(_read(AwayRow, Away.objects.not_back().filter(**here).order_by("leaves_on", "pk"))),
+        jobs=_by_id(_read(JobRow, Job.objects.filter(**here).order_by("pk"))),
+        links=tuple(_read(LinkRow, JobLink.objects.filter(after__car__handed_over_on__isnull=True))),
+        needs=tuple(_read(NeedRow, Need.objects.filter(job__car__handed_over_on__isnull=True))),
+        parts=_by_id(_read(PartRow, Part.objects.filter(**here).order_by("pk"))),
+        operations=_by_id(
+            _read(
+                OperationRow,
+                Operation.objects.filter(part__car__handed_over_on__isnull=True).order_by("part", "sequence"),
+            )
+        ),
+        after_jobs=tuple(
+            Operation.after_jobs.through.objects.filter(
+                operation__part__car__handed_over_on__isnull=True
+            ).values_list("operation_id", "job_id")
+        ),
+        batches=_by_id(_read(BatchRow, FinishingBatch.objects.waiting())),
+        suppliers=_suppliers(),
+        milestones=_milestones(),
+        decisions=tuple(
+            _read(DecisionRow, Decision.objects.owed().filter(job__car__handed_over_on__isnull=True))
+        ),
+        minutes_spent=_minutes_spent(),
+    )
+
+
+def _suppliers() -> dict[int, SupplierRow]:
+    closures: dict[int, list[tuple[date, date]]] = {}
+    for supplier_id, first, last in SupplierClosure.objects.values_list(
+        "supplier_id", "first_day", "last_day"
+    ):
+        closures.setdefault(supplier_id, []).append((first, last))
+    return {
+        supplier.pk: SupplierRow(
+            supplier.pk,
+            supplier.name,
+            supplier.working_weekdays,
+            supplier.carriage_days,
+            tuple(closures.get(supplier.pk, ())),
+        )
+        for supplier in Supplier.objects.all()
+    }
+
+
+def _milestones() -> tuple[MilestoneRow, ...]:
+    jobs: dict[int, list[int]] = {}
+    through = Milestone.jobs.through.objects.filter(milestone__car__handed_over_on__isnull=True)
+    for milestone_id, job_id in through.order_by("job_id").values_list("milestone_id", "job_id"):
+        jobs.setdefault(milestone_id, []).append(job_id)
+    # the newest promise comes last and stays in the dictionary
+    promises = dict(
+        MilestonePromise.objects.order_by("given_on", "pk").values_list("milestone_id", "promised_on")
+    )
+    found = Milestone.objects.filter(car__handed_over_on__isnull=True).order_by("pk")
+    return tuple(
+        MilestoneRow(pk, car_id, kind, name, tuple(jobs.get(pk, ())), promises.get(pk))
+        for pk, car_id, kind, name in found.values_list("pk", "car_id", "kind", "name")
+    )
+
+
+def _minutes_spent() -> dict[int, int]:
+    open_jobs = TimeSpent.objects.filter(job__done_at__isnull=True, minutes__isnull=False)
+    totals = open_jobs.order_by().values("job_id").annotate(total=Sum("minutes"))
+    return {row["job_id"]: row["total"] for row in totals}

@@ -1,0 +1,168 @@
+"""Both passes over the network of one day, and the questions that pages ask of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from builds.schedule.calendar import from_minutes
+from builds.schedule.driving import Step, what_sets
+from builds.schedule.errors import CycleError, ScheduleError
+from builds.schedule.network import Network
+from builds.schedule.passes import Early, Late, backward, forward, total_float
+
+from .calendars import DAY_MIN, at_midnight
+from .model import Model
+
+FIRST_START_UP = "first start-up"
+
+
+@dataclass(frozen=True)
+class Solution:
+    """A model worked out. Where it cannot be, `early` is None and `problem` says why."""
+
+    model: Model
+    network: Network | None
+    early: Early | None
+    problem: str
+
+    @classmethod
+    def of(cls, model: Model) -> Solution:
+        try:
+            network = Network.build(
+                model.activities(), model.links(), model.calendars, at_midnight(model.today)
+            )
+            return cls(model, network, forward(network), "")
+        except CycleError as error:
+            return cls(model, None, None, _ring_words(model, error.keys))
+        except ScheduleError as error:
+            return cls(model, None, None, str(error))
+
+    # Early dates
+
+    def start_on(self, key: str) -> date | None:
+        return from_minutes(self.early.start[key]).date() if self._has(key) else None
+
+    def finish_on(self, key: str) -> date | None:
+        """The day it is finished; what ends at midnight ends on the day before."""
+        if not self._has(key):
+            return None
+        assert self.early is not None
+        finish = self.early.finish[key]
+        whole = finish % DAY_MIN == 0 and finish > self.early.start[key]
+        return from_minutes(finish - 1 if whole else finish).date()
+
+    def _has(self, key: str) -> bool:
+        return self.early is not None and key in self.early.start
+
+    # Floats
+
+    @cached_property
+    def start_up_keys(self) -> frozenset[str]:
+        return frozenset(
+            f"milestone:{milestone.id}"
+            for milestone in self.model.rows.milestones
+            if milestone.kind == FIRST_START_UP and self.is_open(milestone.job_ids)
+        )
+
+    def is_open(self, job_ids: tuple[int, ...]) -> bool:
+        return not job_ids or any(job_id in self.model.open_jobs for job_id in job_ids)
+
+    @cached_property
+    def later_keys(self) -> frozenset[str]:
+        return frozenset(
+            f"milestone:{milestone.id}"
+            for milestone in self.model.rows.milestones
+            if milestone.kind != FIRST_START_UP and self.is_open(milestone.job_ids)
+        )
+
+    @cached_property
+    def late_to_start_up(self) -> Late:
+        return self._late(self.start_up_keys)
+
+    @cached_property
+    def late_to_later(self) -> Late:
+        return self._late(self.later_keys)
+
+    def _late(self, keys: frozenset[str]) -> Late:
+        if self.network is None or self.early is None or not keys:
+            return Late({}, {})
+        return backward(self.network, self.early, dict.fromkeys(keys))
+
+    @cached_property
+    def spare_to_start_up(self) -> dict[str, int]:
+        return self._floats(self.late_to_start_up)
+
+    @cached_property
+    def spare_to_later(self) -> dict[str, int]:
+        return self._floats(self.late_to_later)
+
+    def _floats(self, late: Late) -> dict[str, int]:
+        if self.network is None or self.early is None:
+            return {}
+        return total_float(self.network, self.early, late)
+
+    @cached_property
+    def later_names(self) -> dict[int, str]:
+        """For each car what comes after first start-up: the name shown where only that can move."""
+        return {
+            milestone.car_id: milestone.name
+            for milestone in self.model.rows.milestones
+            if milestone.kind == "handover"
+        }
+
+    def spare(self, key: str, car_id: int) -> tuple[float | None, str]:
+        """Working days before a milestone moves, and its name: first start-up where the thing leads there."""
+        if key in self.spare_to_start_up:
+            return self._days(key, self.spare_to_start_up[key]), FIRST_START_UP
+        if key in self.spare_to_later:
+            return self._days(key, self.spare_to_later[key]), self.later_names.get(car_id, "a milestone")
+        return None, ""
+
+    def holds_start_up(self, key: str) -> bool:
+        return self.spare_to_start_up.get(key, 1) <= 0
+
+    def _days(self, key: str, minutes: int) -> float:
+        """Working minutes of the activity's own calendar as working days."""
+        assert self.network is not None
+        name = self.network.activity(key).calendar
+        per_day = DAY_MIN if name != "shop" and not name.startswith("car:") else self.minutes_per_day
+        return round(minutes / per_day, 1)
+
+    @cached_property
+    def minutes_per_day(self) -> float:
+        worked = [hours for hours in self.model.rows.hours if hours > 0]
+        return float(sum(worked)) * 60 / len(worked)
+
+    def order_by(self, key: str) -> date | None:
+        """The last day on which it can begin without moving what it leads to."""
+        for late in (self.late_to_start_up, self.late_to_later):
+            if key in late.start:
+                return from_minutes(late.start[key]).date()
+        return None
+
+    # What sets a date
+
+    def chain(self, key: str) -> tuple[Step, ...]:
+        if self.network is None or self.early is None:
+            return ()
+        return what_sets(self.network, self.early, key)
+
+    def slip(self, promised: date, on: date) -> int:
+        """Working days of the workshop from the promise to the date; negative if the date is earlier."""
+        return self.model.shop.days_between(promised, on)
+
+
+def _ring_words(model: Model, keys: tuple[str, ...]) -> str:
+    names = []
+    for key in keys:
+        kind, _, number = key.partition(":")
+        if kind == "job":
+            job = model.rows.jobs[int(number)]
+            names.append(f"“{job.title}” ({model.rows.cars[job.car_id].name})")
+        elif kind == "op":
+            names.append(f"“{model.rows.parts[model.rows.operations[int(number)].part_id].name}”")
+        else:
+            names.append(kind)
+    return f"No date can be worked out: {', '.join(names)} wait for one another in a ring. Take one link out."
