@@ -1,0 +1,1 @@
+"""Forms: text from people turned into typed values, by subject."""

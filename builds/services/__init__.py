@@ -1,0 +1,1 @@
+"""Acts on cars, jobs, decisions and people: each one either happens whole or not at all."""
