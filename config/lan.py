@@ -56,7 +56,7 @@ def find_names() -> list[str]:
 
 def qr_text(address: str) -> str:
     """A QR code for a terminal, two rows of squares a line, black on white whatever its colours."""
-    rows = [list(row) for row in segno.make(address, micro=False).matrix_iter(border=3)]
+    rows = [list(row) for row in segno.make(address, micro=False).matrix_iter(border=4)]
     if len(rows) % 2:
         rows.append([0] * len(rows[0]))
     squares = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}

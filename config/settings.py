@@ -102,8 +102,10 @@ TEMPLATES = [
 ]
 
 DATABASES = {
-    "default": dj_database_url.config(
-        default=f"sqlite:///{DATA_DIR / 'firing_order.sqlite3'}", conn_max_age=None, conn_health_checks=True
+    "default": dj_database_url.parse(
+        os.environ.get("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'firing_order.sqlite3'}",
+        conn_max_age=None,
+        conn_health_checks=True,
     )
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":

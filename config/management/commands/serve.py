@@ -121,7 +121,6 @@ class Command(BaseCommand):
         self._say(f"Firing Order is at http://127.0.0.1:{port}/  (Ctrl-C stops it)")
         for address in addresses:
             self._show_lan_address(f"http://{address}:{port}/")
-        self.stdout.flush()
         server.run()  # returns on Ctrl-C and on SIGTERM
         self._say("\nFiring Order has stopped; everything recorded is kept.")
 
@@ -131,6 +130,7 @@ class Command(BaseCommand):
 
     def _say(self, line: str) -> None:
         self.stdout.write(line)
+        self.stdout.flush()
 
 
 def _port(text: str) -> int:
