@@ -1,0 +1,304 @@
+"""Goods out and goods in: what happens to one line of a route card.
+
+Each act locks the part first, so that two tablets on the same route card take turns. An act that has been
+done already changes nothing and raises a ValidationError with the code `already`, which a page shows as news
+and not as a fault.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from parts.models import FinishingBatch, Operation, Part, Process, StoredFile, SupplierPromise
+
+from .days import check_has_been, check_promise, day_words
+
+ALREADY = "already"
+
+
+@transaction.atomic
+def operation_send(
+    *,
+    operation: Operation,
+    on: date,
+    by: Any,
+    promised_on: date | None = None,
+    with_batch: FinishingBatch | None = None,
+) -> Operation:
+    """Record goods out, with the newest drawing of the part and the supplier's promise if there is one.
+
+    `with_batch` is the finishing batch that is going out at this moment; without it, a line that waits in a
+    batch is refused, because a batch goes as a whole. Raises ValidationError if it is out already, if
+    something has to come first, or if a date cannot be right.
+    """
+    line = lock_line(operation)
+    if line.sent_on is not None:
+        raise ValidationError(
+            f"“{line}” went out on {day_words(line.sent_on)} already; nothing was changed.", code=ALREADY
+        )
+    check_has_been(on, field="on")
+    _check_batch(line, with_batch)
+    _check_comes_first(line, on)
+    if promised_on is not None:
+        check_promise(promised_on, made_on=on, gone_on=on)
+    line.sent_on, line.promised_on = on, promised_on
+    line.sent_drawing = newest_drawing(line.part)
+    _save(line, "sent_on", "promised_on", "sent_drawing")
+    if promised_on is not None:
+        SupplierPromise.objects.create(operation=line, promised_on=promised_on, made_on=on, by=by)
+    return line
+
+
+def operation_order(*, operation: Operation, on: date, by: Any, promised_on: date | None = None) -> Operation:
+    """Record that a bought-in part was ordered: for it, ordering is going out."""
+    return operation_send(operation=operation, on=on, by=by, promised_on=promised_on)
+
+
+@transaction.atomic
+def operations_order(
+    *, operations: Sequence[Operation], on: date, by: Any, promised_on: date | None = None
+) -> list[Operation]:
+    """Record many orders of one day: all of them, or none.
+
+    Raises ValidationError with a sentence for each line that cannot be ordered, naming it.
+    """
+    ordered, refusals = [], []
+    for operation in operations:
+        try:
+            ordered.append(operation_order(operation=operation, on=on, by=by, promised_on=promised_on))
+        except ValidationError as error:
+            refusals += [
+                f"{operation.part.car}, {operation.part}, {operation.process.name.lower()}: {message}"
+                for message in error.messages
+            ]
+    if refusals:
+        raise ValidationError(refusals)
+    return ordered
+
+
+@transaction.atomic
+def operation_take_in(*, operation: Operation, on: date, by: Any) -> Operation:
+    """Record goods in without a verdict: it is back and has still to be checked."""
+    line = lock_line(operation)
+    if line.back_on is not None:
+        raise ValidationError(
+            f"“{line}” came in on {day_words(line.back_on)} already; nothing was changed.", code=ALREADY
+        )
+    _come_in(line, on)
+    _save(line, "back_on")
+    return line
+
+
+@transaction.atomic
+def operation_accept(
+    *, operation: Operation, on: date, by: Any, cost: Decimal | None = None, count: int | None = None
+) -> Operation:
+    """Record goods in, checked and found right.
+
+    `count` is the number of pieces counted, if somebody counted: it must be the number that went out.
+    Raises ValidationError if the line is not out, has its verdict already, or a figure cannot be right.
+    """
+    line = lock_line(operation)
+    _check_has_no_verdict(line)
+    if count is not None and count != line.part.quantity:
+        raise ValidationError(
+            {
+                "count": f"{count} counted, but the part is {line.part.quantity} off. Take in all of them, "
+                "or leave it out until the rest is here, or reject it and say what is missing."
+            }
+        )
+    if line.back_on is None:
+        _come_in(line, on)
+    line.result, line.checked_by = Operation.Result.ACCEPTED, by
+    line.cost = line.cost if cost is None else cost
+    _save(line, "back_on", "result", "checked_by", "cost")
+    return line
+
+
+@transaction.atomic
+def operation_reject(
+    *, operation: Operation, on: date, by: Any, reason: str, rework: bool = True
+) -> Operation | None:
+    """Record goods in and refused; the rework becomes the next line of the route card and is returned.
+
+    Jobs that need the part as it is after this line then wait for the rework. Without rework the route card
+    stands still until a line is added that makes this one good. Raises ValidationError if no reason is
+    given, the line is not out, or it has its verdict already.
+    """
+    line = lock_line(operation)
+    _check_has_no_verdict(line)
+    if not reason.strip():
+        raise ValidationError({"reason": "A rejection needs its reason: what is wrong with the part?"})
+    if line.back_on is None:
+        _come_in(line, on)
+    line.result, line.checked_by, line.reason = Operation.Result.REJECTED, by, " ".join(reason.split())
+    _save(line, "back_on", "result", "checked_by", "reason")
+    return _add_rework(line) if rework else None
+
+
+@transaction.atomic
+def operation_take_back(*, operation: Operation, by: Any) -> Operation:
+    """Undo the last thing recorded about a line: its verdict with the goods in, else the goods out.
+
+    What the supplier promised stays on record.
+    Raises ValidationError if something that came after rests on it.
+    """
+    line = lock_line(operation)
+    later = line.part.operations.filter(sequence__gt=line.sequence, sent_on__isnull=False).first()
+    if later is not None:
+        raise ValidationError(
+            f"“{later}”, a later line, went out on {day_words(later.sent_on)}: take that back first."
+        )
+    if line.sent_on is None:
+        raise ValidationError(f"Nothing has been recorded about “{line}” that could be taken back.")
+    if line.back_on is not None:
+        _take_back_goods_in(line)
+    else:
+        _take_back_goods_out(line)
+    return line
+
+
+def newest_drawing(part: Part) -> StoredFile | None:
+    """The drawing that would go out with the part today."""
+    return part.files.drawings().first()
+
+
+def lock_line(operation: Operation) -> Operation:
+    """The line as it is now, with its route card locked for this transaction."""
+    part = Part.objects.select_for_update().get(pk=operation.part_id)
+    try:
+        line = Operation.objects.select_related("process", "supplier", "batch").get(pk=operation.pk)
+    except Operation.DoesNotExist as error:
+        raise ValidationError("Somebody has removed this line in the meantime. Reload the page.") from error
+    line.part = part
+    return line
+
+
+def _save(line: Operation, *fields: str) -> None:
+    line.version += 1
+    line.full_clean(exclude=["part", "process", "supplier", "batch", "reworks"])
+    line.save(update_fields=[*fields, "version"])
+
+
+def _check_batch(line: Operation, with_batch: FinishingBatch | None) -> None:
+    batch = line.batch
+    if batch is None or batch.sent_on is not None or batch == with_batch:
+        return
+    raise ValidationError(
+        f"“{line}” is in {batch}, which goes out as a whole. "
+        "Send the batch on the Finishing sheet, or take the part out of it first."
+    )
+
+
+def _check_comes_first(line: Operation, on: date) -> None:
+    """Refuse a line before its turn: earlier lines, the job that makes the part, jobs such as a trial fit."""
+    above = line.part.operations.filter(sequence__lt=line.sequence)
+    for earlier in above.select_related("process", "rework"):
+        _check_earlier(line, earlier, on)
+    jobs = list(line.after_jobs.all())
+    if line.part.made_by is not None:
+        jobs.append(line.part.made_by)
+    waiting = [job for job in jobs if not job.is_complete]
+    if waiting:
+        names = ", ".join(f"“{job}”" for job in waiting)
+        raise ValidationError(f"“{line}” can go only after {names}, which must be done and signed for first.")
+
+
+def _check_earlier(line: Operation, earlier: Operation, on: date) -> None:
+    name = f"Line {earlier.sequence}, {earlier.process.name.lower()},"
+    if earlier.result == Operation.Result.REJECTED:
+        # the line that makes it good stands between the two and is asked in its own turn
+        if not hasattr(earlier, "rework"):
+            raise ValidationError(
+                f"{name} was rejected and nothing makes it good yet. "
+                f"Add that line to the route card before “{line}” goes."
+            )
+    elif earlier.result != Operation.Result.ACCEPTED:
+        raise ValidationError(f"{name} is not accepted yet ({earlier.state}); “{line}” comes after it.")
+    if earlier.back_on is not None and on < earlier.back_on:
+        raise ValidationError(
+            {"on": f"{name} came in on {day_words(earlier.back_on)}; “{line}” cannot have gone before that."}
+        )
+
+
+def _check_has_no_verdict(line: Operation) -> None:
+    if line.result:
+        on = f" on {day_words(line.back_on)}" if line.back_on else ""
+        raise ValidationError(
+            f"“{line}” was {line.result}{on} by {line.checked_by} already; nothing was changed.", code=ALREADY
+        )
+
+
+def _come_in(line: Operation, on: date) -> None:
+    if line.sent_on is None:
+        raise ValidationError(f"“{line}” has not gone out, so it cannot come in. Record goods out first.")
+    check_has_been(on, field="on")
+    if on < line.sent_on:
+        raise ValidationError(
+            {"on": f"It went out on {day_words(line.sent_on)}; it cannot come in before that."}
+        )
+    line.back_on = on
+
+
+def _add_rework(rejected: Operation) -> Operation:
+    make_room_after(rejected)
+    rework = Operation(
+        part=rejected.part,
+        sequence=rejected.sequence + 1,
+        process=rejected.process,
+        supplier=rejected.supplier,
+        lead_low_days=rejected.lead_low_days,
+        lead_likely_days=rejected.lead_likely_days,
+        lead_high_days=rejected.lead_high_days,
+        colour=rejected.colour,
+        coating_class=rejected.coating_class,
+        specification=rejected.specification,
+        masking=rejected.masking,
+        reworks=rejected,
+    )
+    rework.full_clean()
+    rework.save()
+    move_needs(rejected, rework)
+    return rework
+
+
+def make_room_after(line: Operation) -> None:
+    """Count the later lines up by one, last first: two lines may not bear one number even for a moment."""
+    later = line.part.operations.filter(sequence__gt=line.sequence).order_by("-sequence")
+    if later.filter(sequence=line.sequence + 1).exists():
+        for other in later:
+            Operation.objects.filter(pk=other.pk).update(sequence=other.sequence + 1)
+
+
+def move_needs(source: Operation, target: Operation) -> None:
+    """Let the jobs that need the part as it is after `source` wait for `target`."""
+    source.job_needs.update(operation=target)
+
+
+def _take_back_goods_in(line: Operation) -> None:
+    rework = Operation.objects.filter(reworks=line).first()
+    if rework is not None:
+        if rework.batch_id is not None:
+            raise ValidationError(f"The rework of “{line}” is in {rework.batch}: take it out of there first.")
+        move_needs(rework, line)
+        rework.delete()
+    line.back_on, line.result, line.reason, line.checked_by, line.cost = None, "", "", None, None
+    _save(line, "back_on", "result", "reason", "checked_by", "cost")
+
+
+def _take_back_goods_out(line: Operation) -> None:
+    if line.batch is not None and line.batch.sent_on is not None:
+        raise ValidationError(
+            f"“{line}” went out with {line.batch}; a batch is not taken back piece by piece."
+        )
+    line.sent_on, line.promised_on, line.sent_drawing = None, None, None
+    _save(line, "sent_on", "promised_on", "sent_drawing")
+
+
+def gone_word(process: Process) -> str:
+    """What going out is called for this process."""
+    return "ordered" if process.kind == Process.Kind.SUPPLY else "out"
