@@ -5,6 +5,7 @@ import signal
 import socket
 import sys
 from argparse import ArgumentParser
+from contextlib import suppress
 from types import FrameType
 from typing import Any, NoReturn
 
@@ -117,11 +118,11 @@ class Command(BaseCommand):
         signal.signal(signal.SIGTERM, _stop)
         if not logins_shown:
             self._show_logins()
-        self._say("")
-        self._say(f"Firing Order is at http://127.0.0.1:{port}/  (Ctrl-C stops it)")
-        for address in addresses:
-            self._show_lan_address(f"http://{address}:{port}/")
-        server.run()  # returns on Ctrl-C and on SIGTERM
+        with suppress(KeyboardInterrupt):  # pressed before the loop that also takes it
+            self._say(f"\nFiring Order is at http://127.0.0.1:{port}/  (Ctrl-C stops it)")
+            for address in addresses:
+                self._show_lan_address(f"http://{address}:{port}/")
+            server.run()
         self._say("\nFiring Order has stopped; everything recorded is kept.")
 
     def _show_lan_address(self, address: str) -> None:
