@@ -112,6 +112,16 @@ class MilestoneFacts:
     chain: tuple[ChainStep, ...]
     sentence: str  # what sets the date, in one sentence
 
+    @property
+    def days_early(self) -> int:
+        """Working days in hand against the promise; 0 when there are none."""
+        return max(0, -(self.slip_days or 0))
+
+    @property
+    def is_short(self) -> bool:
+        """The network's date is after the promise."""
+        return self.slip_days is not None and self.slip_days > 0
+
 
 @dataclass(frozen=True)
 class Strand:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 
 from builds.facts import WorkshopFacts
@@ -37,6 +37,11 @@ class WorkshopState:
     def savers(self, car_id: int) -> tuple[Saver, ...]:
         """What would bring the car's first start-up forward, most days first."""
         return savers(self.solution, car_id)
+
+    def working_days(self, first: date, last: date) -> tuple[date, ...]:
+        """The days on which the workshop works, first and last included."""
+        days = (first + timedelta(days=number) for number in range((last - first).days + 1))
+        return tuple(day for day in days if self.model.shop.days_between(day, day + timedelta(days=1)))
 
     @cached_property
     def solution(self) -> Solution:

@@ -1,5 +1,10 @@
 """Addresses: cars."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from builds.views import cars
+
+urlpatterns = [
+    path("", cars.cars, name="cars"),
+    path("cars/<int:car_id>/", cars.car, name="car"),
+]

@@ -1,0 +1,108 @@
+"""Reads the sheet of one car: its jobs by area, its parts, what it waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from builds.facts import JobFacts, OperationFacts, WorkshopFacts
+from builds.models import Area, Car, Decision, Job
+from builds.network import load_workshop
+from builds.strip import last_day_needed, time_strip
+from parts.models import Operation, Part, StoredFile
+
+# Clear jobs first: what can be done, then what is being done, what waits, what is finished.
+ORDER = {"clear": 0, "in hand": 1, "held": 2, "done": 3, "signed off": 4}
+PHOTOS_SHOWN = 4
+
+
+@dataclass(frozen=True)
+class JobLine:
+    job: Job
+    facts: JobFacts
+
+    @property
+    def is_finished(self) -> bool:
+        return self.facts.condition in ("done", "signed off")
+
+
+@dataclass(frozen=True)
+class AreaLines:
+    area: Area
+    lines: list[JobLine]
+
+    @property
+    def finished(self) -> int:
+        return sum(line.is_finished for line in self.lines)
+
+    @property
+    def open_lines(self) -> list[JobLine]:
+        return [line for line in self.lines if not line.is_finished]
+
+    @property
+    def finished_lines(self) -> list[JobLine]:
+        return [line for line in self.lines if line.is_finished]
+
+
+@dataclass(frozen=True)
+class PartLine:
+    part: Part
+    line: Operation | None  # where it is in its route card; None when all of it is accepted
+    facts: OperationFacts | None
+
+
+def car_sheet(car: Car, today: date) -> dict[str, Any]:
+    """Everything that the car sheet shows: the network's queries and six of its own, whatever the size."""
+    state = load_workshop(today)
+    facts = state.facts()
+    own = facts.cars[car.pk]
+    days = state.working_days(today, last_day_needed(own, today))
+    parts = part_lines(car, facts)
+    return {
+        "car": car,
+        "facts": own,
+        "start_up": own.first_start_up,
+        "strip": time_strip(own, today, days),
+        "savers": state.savers(car.pk),
+        "areas": job_areas(car, facts),
+        "parts_away": [line for line in parts if line.line],
+        "parts_in_hand": [line for line in parts if not line.line],
+        "decisions": Decision.objects.owed().filter(job__car=car).select_related("job", "person"),
+        "photos": StoredFile.objects.photos().filter(car=car)[:PHOTOS_SHOWN],
+        "problems": facts.problems,
+        "today": today,
+    }
+
+
+def job_areas(car: Car, facts: WorkshopFacts) -> list[AreaLines]:
+    """The job list by area; within one, what can be done first, then least to spare."""
+    jobs = Job.objects.of_car(car.pk).select_related("area", "done_by", "started_by", "signed_off_by")
+    by_area: dict[Area, list[JobLine]] = {}
+    for job in jobs:
+        by_area.setdefault(job.area, []).append(JobLine(job, facts.jobs[job.pk]))
+    return [AreaLines(area, sorted(lines, key=_job_order)) for area, lines in by_area.items()]
+
+
+def _job_order(line: JobLine) -> tuple[int, float, int]:
+    spare = line.facts.spare_days
+    return ORDER[line.facts.condition], float("inf") if spare is None else spare, line.job.position
+
+
+def part_lines(car: Car, facts: WorkshopFacts) -> list[PartLine]:
+    """Each part with the line of its route card that it is at: those that hold the date first."""
+    parts = Part.objects.of_car(car.pk).prefetch_related("operations__process", "operations__supplier")
+    lines = [_part_line(part, part.operations.all(), facts) for part in parts]
+    return sorted(lines, key=_part_order)
+
+
+def _part_line(part: Part, operations: Iterable[Operation], facts: WorkshopFacts) -> PartLine:
+    at = next((line for line in operations if not line.result), None)
+    return PartLine(part, at, facts.operations[at.pk] if at else None)
+
+
+def _part_order(line: PartLine) -> tuple[bool, float, str]:
+    spare = line.facts.spare_days if line.facts else None
+    away = line.line is not None and line.line.state != Operation.State.TO_DO
+    return not away, float("inf") if spare is None else spare, line.part.name

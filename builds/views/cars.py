@@ -1,0 +1,27 @@
+"""The cars at a glance, and the sheet of one car."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from builds.car_sheet import car_sheet
+from builds.cars_at_a_glance import cars_at_a_glance
+from builds.models import Car
+from builds.network import load_workshop
+
+
+@require_safe
+def cars(request: HttpRequest) -> HttpResponse:
+    facts = load_workshop(timezone.localdate()).facts()
+    return render(request, "builds/cars.html", cars_at_a_glance(facts))
+
+
+@require_safe
+def car(request: HttpRequest, car_id: int) -> HttpResponse:
+    found = get_object_or_404(Car.objects.select_related("customer"), pk=car_id)
+    if found.handed_over_on is not None:
+        return render(request, "builds/car_gone.html", {"car": found})
+    return render(request, "builds/car.html", car_sheet(found, timezone.localdate()))
