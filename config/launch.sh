@@ -65,10 +65,10 @@ environment() {
     find_python
     can_write . || refuse "The folder $(pwd) cannot be written to: put Firing Order into a folder of your own, then try again."
     if ! venv_works; then
-        say "Making the Python environment in .venv"
         if ! "$python" -c 'import venv, ensurepip' >/dev/null 2>&1; then
             install_packages python3-venv || refuse "Python's venv module is missing: run “sudo apt-get install python3-venv”, then try again."
         fi
+        say "Making the Python environment in .venv"
         "$python" -m venv --clear .venv || refuse "The Python environment could not be made (see above): run “sudo apt-get install python3-venv”, then try again."
     fi
     say "Installing the packages of $1"
