@@ -37,6 +37,25 @@ def ring_refuse(job: Job, before: Iterable[Job], needs: Mapping[Part, Operation 
         raise ValidationError(f"“{job}” would come after itself{by_way}. Take one of these out.")
 
 
+def route_card_ring_refuse(part: Part) -> None:
+    """Raise ValidationError, naming the ring, if the part as it is saved now waits for itself.
+
+    Call it inside the transaction that changed the route card or the job that makes the part.
+    """
+    cards = _Cards.read()
+    waits = _everything_that_waits(cards)
+    own: list[Thing] = [("line", line) for line in cards.lines.get(part.pk, ())]
+    if not own and part.pk in cards.makers:
+        own = [("job", cards.makers[part.pk])]
+    for thing in own:
+        sources = {before for before, waiting in waits.items() if thing in waiting}
+        way = way_between(thing, sources, waits)
+        if way:
+            names = [name for name in _names(way) if name != f"the part “{part}”"]
+            by_way = f" by way of {_listed(names)}" if names else ""
+            raise ValidationError(f"“{part}” would wait for itself{by_way}. Take one of these out.")
+
+
 def way_between(start: Thing, ends: set[Thing], waits: Mapping[Thing, set[Thing]]) -> list[Thing]:
     """The shortest way from `start` to one of `ends` along what waits for what; empty if there is none."""
     came_from: dict[Thing, Thing | None] = {start: None}

@@ -124,7 +124,8 @@ def _checked_content(kind: str, upload: File) -> _Checked:
 def _read(upload: File) -> bytes:
     size = upload.size or 0
     if size > MAX_BYTES:
-        raise ValidationError(f"The file is {size // 1024**2} MB; the most taken is 20 MB. Send a smaller one.")
+        megabytes = size // 1024**2
+        raise ValidationError(f"The file is {megabytes} MB; the most taken is 20 MB. Send a smaller one.")
     upload.seek(0)
     # one byte more than allowed: the size that a sender claims is only a claim
     content = upload.read(MAX_BYTES + 1)

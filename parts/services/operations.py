@@ -194,34 +194,47 @@ def _check_batch(line: Operation, with_batch: FinishingBatch | None) -> None:
     )
 
 
-def _check_comes_first(line: Operation, on: date) -> None:
-    """Refuse a line before its turn: earlier lines, the job that makes the part, jobs such as a trial fit."""
-    above = line.part.operations.filter(sequence__lt=line.sequence)
-    for earlier in above.select_related("process", "rework"):
-        _check_earlier(line, earlier, on)
+def comes_first(line: Operation) -> list[str]:
+    """What has to be in order before the line can go, in words; empty when it can go now.
+
+    Reads `part.operations`, `part.made_by` and `after_jobs`, so a page prefetches those for many lines.
+    """
+    card = list(line.part.operations.all())
+    made_good = {other.reworks_id for other in card if other.reworks_id is not None}
+    words = [
+        missing
+        for earlier in card
+        if earlier.sequence < line.sequence and (missing := _missing(earlier, earlier.pk in made_good))
+    ]
     jobs = list(line.after_jobs.all())
     if line.part.made_by is not None:
         jobs.append(line.part.made_by)
-    waiting = [job for job in jobs if not job.is_complete]
-    if waiting:
-        names = ", ".join(f"“{job}”" for job in waiting)
-        raise ValidationError(f"“{line}” can go only after {names}, which must be done and signed for first.")
+    for job in dict.fromkeys(jobs):
+        if not job.is_complete:
+            words.append(f"“{job}” is not done" if job.done_at is None else f"“{job}” is not signed for")
+    return words
 
 
-def _check_earlier(line: Operation, earlier: Operation, on: date) -> None:
-    name = f"Line {earlier.sequence}, {earlier.process.name.lower()},"
+def _missing(earlier: Operation, is_made_good: bool) -> str:
+    name = f"line {earlier.sequence}, {earlier.process.name.lower()},"
     if earlier.result == Operation.Result.REJECTED:
         # the line that makes it good stands between the two and is asked in its own turn
-        if not hasattr(earlier, "rework"):
-            raise ValidationError(
-                f"{name} was rejected and nothing makes it good yet. "
-                f"Add that line to the route card before “{line}” goes."
-            )
-    elif earlier.result != Operation.Result.ACCEPTED:
-        raise ValidationError(f"{name} is not accepted yet ({earlier.state}); “{line}” comes after it.")
-    if earlier.back_on is not None and on < earlier.back_on:
+        return "" if is_made_good else f"{name} was rejected and no line makes it good yet"
+    return "" if earlier.result else f"{name} is not accepted yet ({earlier.state})"
+
+
+def _check_comes_first(line: Operation, on: date) -> None:
+    missing = comes_first(line)
+    if missing:
+        raise ValidationError(f"“{line}” cannot go yet: {'; '.join(missing)}.")
+    above = line.part.operations.filter(sequence__lt=line.sequence, back_on__gt=on)
+    late = above.select_related("process").order_by("back_on").last()
+    if late is not None and late.back_on is not None:
         raise ValidationError(
-            {"on": f"{name} came in on {day_words(earlier.back_on)}; “{line}” cannot have gone before that."}
+            {
+                "on": f"Line {late.sequence}, {late.process.name.lower()}, came in on "
+                f"{day_words(late.back_on)}; “{line}” cannot have gone before that."
+            }
         )
 
 

@@ -143,7 +143,7 @@ def test_a_rework_can_itself_be_rejected_and_the_next_line_goes_after_the_second
     out: Any, lines: Any, fitter: Any, day: Any
 ) -> None:
     first = operation_reject(operation=out, on=day(-3), by=fitter, reason="bent")
-    with pytest.raises(ValidationError, match="Line 2, fabricate, is not accepted yet"):
+    with pytest.raises(ValidationError, match="line 2, fabricate, is not accepted yet"):
         operation_send(operation=lines[1], on=day(0), by=fitter)
     operation_send(operation=first, on=day(-3), by=fitter)
     second = operation_reject(operation=first, on=day(-2), by=fitter, reason="bent again")
@@ -155,7 +155,7 @@ def test_a_rework_can_itself_be_rejected_and_the_next_line_goes_after_the_second
 def test_without_rework_the_route_card_stands_still(out: Any, lines: Any, fitter: Any, day: Any) -> None:
     assert operation_reject(operation=out, on=day(0), by=fitter, reason="scrap", rework=False) is None
     assert len(card(out.part)) == 3
-    with pytest.raises(ValidationError, match="nothing makes it good yet"):
+    with pytest.raises(ValidationError, match="no line makes it good yet"):
         operation_send(operation=lines[1], on=day(0), by=fitter)
 
 

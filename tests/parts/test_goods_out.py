@@ -66,7 +66,7 @@ def test_a_second_press_changes_nothing_and_says_so(lines: Any, fitter: Any, day
 
 
 def test_a_line_waits_for_the_lines_above_it(lines: Any, fitter: Any, day: Any) -> None:
-    assert "Line 1, fabricate, is not accepted yet (to do)" in str(refusal(lines[1], on=day(0), by=fitter))
+    assert "line 1, fabricate, is not accepted yet (to do)" in str(refusal(lines[1], on=day(0), by=fitter))
     operation_send(operation=lines[0], on=day(-5), by=fitter)
     assert "(out)" in str(refusal(lines[1], on=day(0), by=fitter))
 
@@ -95,10 +95,10 @@ def test_a_line_after_a_trial_fit_waits_for_it(
 ) -> None:
     fit = make_job(tern, "Trial fit bracket", needs_signature=True)
     lines[0].after_jobs.add(fit)
-    assert "only after “Trial fit bracket”" in str(refusal(lines[0], on=day(0), by=fitter))
+    assert "“Trial fit bracket” is not done" in str(refusal(lines[0], on=day(0), by=fitter))
     fit.done_at, fit.done_by = timezone.now(), fitter
     fit.save()
-    assert "signed for" in str(refusal(lines[0], on=day(0), by=fitter))
+    assert "“Trial fit bracket” is not signed for" in str(refusal(lines[0], on=day(0), by=fitter))
     fit.signed_off_at, fit.signed_off_by = timezone.now(), manager
     fit.save()
     assert operation_send(operation=lines[0], on=day(0), by=fitter).state == "out"
@@ -142,7 +142,9 @@ def test_many_orders_of_which_one_cannot_be_placed_are_none_of_them(
     with pytest.raises(ValidationError) as refused:
         operations_order(operations=[pump, lines[1]], on=day(0), by=manager)
     assert len(refused.value.messages) == 1
-    assert refused.value.messages[0].startswith("Tern, radiator bracket, machine: Line 1")
+    assert refused.value.messages[0].startswith(
+        "Tern, radiator bracket, machine: “radiator bracket: Machine” cannot go"
+    )
     assert not Operation.objects.filter(sent_on__isnull=False).exists()
 
 
