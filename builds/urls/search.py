@@ -1,5 +1,7 @@
 """Addresses: search."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from builds.views import search
+
+urlpatterns: list[URLPattern] = [path("search/", search.search, name="search")]

@@ -1,0 +1,56 @@
+"""Days off: first and last day, both included."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from builds.services.people import day_in_words
+
+EARLIEST = date(2000, 1, 1)
+FURTHEST_AHEAD = timedelta(days=5 * 366)
+LONGEST = timedelta(days=366)
+
+
+def day_input() -> forms.DateInput:
+    """A date picker where the browser has one; its format is the one that such an input sends."""
+    return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+class DaySpanForm(forms.Form):
+    """The last day may stay empty for a single day."""
+
+    first_day = forms.DateField(label="First day", widget=day_input())
+    last_day = forms.DateField(
+        label="Last day", widget=day_input(), required=False, help_text="Empty: that one day only."
+    )
+    reason = forms.CharField(label="Reason", max_length=80, required=False)
+
+    def clean_first_day(self) -> date:
+        return _sensible(self.cleaned_data["first_day"])
+
+    def clean_last_day(self) -> date | None:
+        day = self.cleaned_data["last_day"]
+        return None if day is None else _sensible(day)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        first, last = cleaned.get("first_day"), cleaned.get("last_day")
+        if first is None or "last_day" in self.errors:
+            return cleaned
+        last = cleaned["last_day"] = last or first
+        if last < first:
+            self.add_error("last_day", f"The last day is before the first, {day_in_words(first)}.")
+        elif last - first > LONGEST:
+            self.add_error("last_day", "That is more than a year. Check the dates.")
+        return cleaned
+
+
+def _sensible(day: date) -> date:
+    latest = timezone.localdate() + FURTHEST_AHEAD
+    if not EARLIEST <= day <= latest:
+        raise forms.ValidationError(
+            f"The year {day.year} cannot be right: type a day from {day_in_words(EARLIEST)} to {day_in_words(latest)}."
+        )
+    return day
