@@ -9,7 +9,7 @@ How long a thing still takes, and from when:
 - an operation takes its likely lead time in the supplier's working days, with carriage each way;
 - what is out comes on the day last promised; nothing promised, after its likely lead time; and where
   that day has passed, not before the next working day;
-- goods are taken to come in at midday.
+- goods are taken to come in at midday, and to go out as the day begins, so that a day of going counts.
 """
 
 from __future__ import annotations
@@ -180,10 +180,10 @@ class Model:
 
     def _leaves_from(self, operation: OperationRow) -> int | None:
         if self.choice and operation.id in self.choice.operation_ids:
-            return at_midday(self.choice.leaves_on) if self.choice.leaves_on else None
+            return at_midnight(self.choice.leaves_on) if self.choice.leaves_on else None
         batch = self.rows.batches.get(operation.batch_id or 0)
         if batch and batch.planned_on and batch.planned_on > self.today:
-            return at_midday(batch.planned_on)
+            return at_midnight(batch.planned_on)
         return None
 
     # Batches
