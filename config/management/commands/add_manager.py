@@ -14,14 +14,19 @@ from django.core.management.base import BaseCommand
 
 class Command(BaseCommand):
     help = "Add somebody who may sign in with a password and change everything."
+    requires_system_checks = []  # `serve` tells what the computer lacks
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--name", help="asked for when left out")
 
     def handle(self, *args: Any, **options: Any) -> None:
         people = get_user_model()
-        person = people(name=(options["name"] or input("Name: ")).strip(), role=people.Role.MANAGER)
-        password = _ask_password()
+        try:
+            name = options["name"] or input("Name: ")
+            password = _ask_password()
+        except (EOFError, KeyboardInterrupt) as error:
+            raise CommandError("Nobody was added.") from error
+        person = people(name=name.strip(), role=people.Role.MANAGER)
         try:
             person.full_clean(exclude=["password"])
             validate_password(password, person)

@@ -64,7 +64,7 @@ class Command(BaseCommand):
         for message in run_checks(tags=[checks.TAG]):
             if message.level >= ERROR:
                 raise Refusal(f"{message.msg} {message.hint}")
-            self.stderr.write(f"{message.msg} {message.hint}")
+            self.stderr.write(f"{message.msg} {message.hint}", self.style.WARNING)
 
     def _prepare_database(self) -> bool:
         """Bring the tables up to date; true if there were none."""
