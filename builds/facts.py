@@ -6,9 +6,10 @@ Days are working days of the workshop unless a name says otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
 
 def spare_words(spare_days: float | None, spare_to: str) -> str:
@@ -42,12 +43,16 @@ class Reason:
 class JobFacts:
     job_id: int
     condition: str  # 'held', 'clear', 'in hand', 'done', 'signed off'
-    held_by: tuple[Reason, ...]
+    reasons: Callable[[], tuple[Reason, ...]]  # put into words only where a page shows them
     start_on: date | None  # early start; None once done
     finish_on: date | None  # early finish; None once done
     spare_days: float | None  # before `spare_to` moves; None where nothing depends on it
     spare_to: str  # 'first start-up', 'handover' …
     sets_date: bool  # on the chain that sets first start-up
+
+    @cached_property
+    def held_by(self) -> tuple[Reason, ...]:
+        return self.reasons()
 
     @property
     def is_workable(self) -> bool:
@@ -65,7 +70,7 @@ class OperationFacts:
     ready_on: date | None  # from when it can go out; None once out
     leaves_on: date | None  # when the network thinks it goes out (its batch may wait longer)
     back_on: date | None  # expected or recorded goods in
-    days_late: int  # calendar days past the promise, while out
+    days_late: int  # calendar days past the day first promised, while out
     no_new_promise: bool  # out past the promise and nobody has given another day
     order_by: date | None  # last day it can go out without moving its milestone; None once out
     spare_days: float | None

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from django.urls import reverse
-
 from builds.facts import (
     CarFacts,
     ChainStep,
@@ -29,6 +27,7 @@ from .words import (
     operation_reason,
     operation_url,
     operation_words,
+    page,
 )
 
 STRANDS_SHOWN = 4
@@ -54,12 +53,11 @@ def workshop_facts(solution: Solution) -> WorkshopFacts:
 
 def _job_facts(solution: Solution, job: JobRow) -> JobFacts:
     key = f"job:{job.id}"
-    held_by = tuple(_held_by(solution, job)) if job.done_at is None else ()
     spare, spare_to = solution.spare(key, job.car_id)
     return JobFacts(
         job_id=job.id,
-        condition=_condition(job, bool(held_by)),
-        held_by=held_by,
+        condition=_condition(solution, job),
+        reasons=lambda: tuple(_held_by(solution, job)) if job.done_at is None else (),
         start_on=solution.start_on(key),
         finish_on=solution.finish_on(key),
         spare_days=spare,
@@ -68,12 +66,12 @@ def _job_facts(solution: Solution, job: JobRow) -> JobFacts:
     )
 
 
-def _condition(job: JobRow, is_held: bool) -> str:
+def _condition(solution: Solution, job: JobRow) -> str:
     if job.signed_off_at is not None:
         return "signed off"
     if job.done_at is not None:
         return "done"
-    if is_held:
+    if solution.model.is_held(job):
         return "held"
     return "in hand" if job.started_at is not None else "clear"
 
@@ -88,7 +86,7 @@ def _held_by(solution: Solution, job: JobRow) -> Iterator[Reason]:
         due = day_words(away.due_back_on, model.today)
         where = model.rows.suppliers[away.supplier_id].name
         text = f"{model.rows.cars[job.car_id].name} away at {where}, due back {due}"
-        yield Reason("away", text, reverse("car", args=[job.car_id]), away.due_back_on)
+        yield Reason("away", text, page("car", job.car_id), away.due_back_on)
     for operation in model.needed_operations(job.id):
         yield operation_reason(model, operation, solution.finish_on(f"op:{operation.id}"))
     before = [link.before_id for link in model.links_in.get(job.id, ()) if link.before_id in model.open_jobs]
@@ -96,7 +94,7 @@ def _held_by(solution: Solution, job: JobRow) -> Iterator[Reason]:
         yield job_reason(model.open_jobs[job_id], solution.finish_on(f"job:{job_id}"))
     cured = model.cured_from(job)
     if cured is not None:
-        yield Reason("job", f"wait until {cured:%a %H:%M}", reverse("job", args=[job.id]), cured.date())
+        yield Reason("job", f"wait until {cured:%a %H:%M}", page("job", job.id), cured.date())
 
 
 # Operations
@@ -107,14 +105,13 @@ def _operation_facts(solution: Solution, operation: OperationRow) -> OperationFa
     car_id = model.rows.parts[operation.part_id].car_id
     spare, spare_to = solution.spare(key, car_id)
     to_do = operation.state == "to do"
-    late = (model.today - operation.promised_on).days if operation.promised_on else 0
     return OperationFacts(
         operation_id=operation.id,
         state=operation.state,
         ready_on=_ready_on(solution, operation) if to_do else None,
         leaves_on=solution.start_on(key) if to_do else None,
         back_on=operation.back_on or solution.finish_on(key),
-        days_late=max(0, late) if operation.state == "out" else 0,
+        days_late=model.days_late(operation),
         no_new_promise=model.is_overdue(operation),
         order_by=solution.order_by(key) if to_do else None,
         spare_days=spare,
@@ -267,10 +264,10 @@ def _next_thing(
     if workable:
         job = workable[0]
         verb = "Go on with" if job.started_at else "Start"
-        return f"{verb}: {job.title}", reverse("job", args=[job.id])
+        return f"{verb}: {job.title}", page("job", job.id)
     if model.away_now(car.id) is not None:
-        return "Nothing here until the car is back", reverse("car", args=[car.id])
-    return "Nothing can be done now", reverse("car", args=[car.id])
+        return "Nothing here until the car is back", page("car", car.id)
+    return "Nothing can be done now", page("car", car.id)
 
 
 def _room(spare_days: float | None) -> float:

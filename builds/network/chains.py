@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import date, timedelta
 from decimal import Decimal
 
-from django.urls import reverse
-
 from builds.facts import ChainStep, Window
 from builds.schedule.calendar import WorkCalendar, from_minutes
 from builds.schedule.driving import Step
@@ -16,7 +14,7 @@ from .calendars import due_back
 from .model import HOURS_PER_AWAY_DAY
 from .rows import JobRow
 from .solution import Solution
-from .words import day_words, decision_words, operation_url, operation_words
+from .words import day_words, decision_words, operation_url, operation_words, page
 
 
 def chain_steps(solution: Solution, key: str) -> tuple[ChainStep, ...]:
@@ -49,7 +47,7 @@ def _job_step(solution: Solution, step: Step, job_id: int) -> ChainStep:
     return ChainStep(
         text=f"second signature for {job.title}" if job.done_at else job.title,
         short=job.title,
-        url=reverse("job", args=[job_id]),
+        url=page("job", job_id),
         start_on=from_minutes(step.start).date(),
         finish_on=_finish_on(solution, step),
         is_waiting=away,
@@ -61,7 +59,6 @@ def _operation_step(solution: Solution, step: Step, operation_id: int) -> ChainS
     model = solution.model
     operation = model.rows.operations[operation_id]
     back = _finish_on(solution, step)
-    late = (model.today - operation.promised_on).days if operation.promised_on else 0
     return ChainStep(
         text=operation_words(model, operation, back),
         short=f"{model.rows.parts[operation.part_id].name}: {operation.process__name.lower()}",
@@ -70,7 +67,7 @@ def _operation_step(solution: Solution, step: Step, operation_id: int) -> ChainS
         start_on=model.today if operation.state == "out" else from_minutes(step.start).date(),
         finish_on=back,
         is_waiting=operation.supplier_id is not None,
-        late_days=max(0, late) if operation.state == "out" else 0,
+        late_days=model.days_late(operation),
     )
 
 
@@ -80,7 +77,7 @@ def _decision_step(solution: Solution, step: Step, decision_id: int) -> ChainSte
     return ChainStep(
         text=decision_words(decision, model.today),
         short="decision",
-        url=reverse("job", args=[decision.job_id]) + "#decisions",
+        url=page("job", decision.job_id) + "#decisions",
         start_on=model.today,
         finish_on=_finish_on(solution, step),
         is_waiting=True,
@@ -114,7 +111,7 @@ def _kept_by_away(solution: Solution, step: Step) -> ChainStep | None:
     return ChainStep(
         text=f"{car} away at {name} for {stay.what_for} until {day_words(until, model.today)}",
         short=f"away at {name}",
-        url=reverse("car", args=[car_id]),
+        url=page("car", car_id),
         start_on=max(stay.leaves_on, model.today),
         finish_on=until,
         is_waiting=True,

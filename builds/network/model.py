@@ -163,6 +163,15 @@ class Model:
         expected = operation.promised_on or self._after_lead_time(operation)
         return expected if expected >= self.today else self.next_day
 
+    def first_promise(self, operation: OperationRow) -> date | None:
+        """The day first promised while it is out; later promises do not make it less late."""
+        return self.rows.first_promises.get(operation.id, operation.promised_on)
+
+    def days_late(self, operation: OperationRow) -> int:
+        """Calendar days past the day first promised; 0 unless it is out."""
+        first = self.first_promise(operation)
+        return max(0, (self.today - first).days) if first and operation.state == "out" else 0
+
     def is_overdue(self, operation: OperationRow) -> bool:
         """Out past the day it was expected, with no newer word."""
         if operation.state != "out":
@@ -221,6 +230,17 @@ class Model:
     @cached_property
     def open_jobs(self) -> dict[int, JobRow]:
         return {job.id: job for job in self.rows.jobs.values() if not job.is_complete}
+
+    def is_held(self, job: JobRow) -> bool:
+        """Whether anything that the job needs is missing now."""
+        return bool(
+            self.decisions_of.get(job.id)
+            or (job.place == "on" and self.away_now(job.car_id))
+            or any(link.before_id in self.open_jobs for link in self.links_in.get(job.id, ()))
+            or self.needed_operations(job.id)
+            or self.makers_needed(job.id)
+            or self.cured_from(job)
+        )
 
     def activities(self) -> Iterator[Activity]:
         for job in self.open_jobs.values():

@@ -23,7 +23,7 @@ from builds.models import (
     TimeSpent,
     Workshop,
 )
-from parts.models import FinishingBatch, Operation, Part, Supplier, SupplierClosure
+from parts.models import FinishingBatch, Operation, Part, Supplier, SupplierClosure, SupplierPromise
 
 
 class CarRow(NamedTuple):
@@ -159,6 +159,7 @@ class Rows:
     parts: dict[int, PartRow]
     operations: dict[int, OperationRow]
     after_jobs: tuple[tuple[int, int], ...]  # operation, job
+    first_promises: dict[int, date]  # of what is out, by operation
     batches: dict[int, BatchRow]
     suppliers: dict[int, SupplierRow]
     milestones: tuple[MilestoneRow, ...]
@@ -186,7 +187,8 @@ def read_rows() -> Rows:
     """Read the cars in work and all that belongs to them.
 
     Queries: workshop, closures; cars, aways; jobs, links, needs, time; parts, operations, their jobs,
-    batches; suppliers, their closures; milestones, their jobs, promises; decisions. Eighteen in all.
+    their promises, batches; suppliers, their closures; milestones, their jobs, promises; decisions.
+    Nineteen in all.
     """
     workshop = Workshop.objects.current()
     here = {"car__handed_over_on__isnull": True}
@@ -213,6 +215,7 @@ def read_rows() -> Rows:
                 operation__part__car__handed_over_on__isnull=True
             ).values_list("operation_id", "job_id")
         ),
+        first_promises=_first_promises(),
         batches=_by_id(_read(BatchRow, FinishingBatch.objects.waiting())),
         suppliers=_suppliers(),
         milestones=_milestones(),
@@ -255,6 +258,14 @@ def _milestones() -> tuple[MilestoneRow, ...]:
         MilestoneRow(pk, car_id, kind, name, tuple(jobs.get(pk, ())), promises.get(pk))
         for pk, car_id, kind, name in found.values_list("pk", "car_id", "kind", "name")
     )
+
+
+def _first_promises() -> dict[int, date]:
+    newest_first = SupplierPromise.objects.filter(
+        operation__sent_on__isnull=False, operation__back_on__isnull=True
+    ).order_by("-made_on", "-pk")
+    # the oldest comes last and stays in the dictionary
+    return dict(newest_first.values_list("operation_id", "promised_on"))
 
 
 def _minutes_spent() -> dict[int, int]:

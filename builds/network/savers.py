@@ -6,10 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from django.urls import reverse
-
 from .solution import FIRST_START_UP, Solution
-from .words import decision_words, operation_url
+from .words import decision_words, operation_url, page
 
 TRIED = 8  # steps of the chain that are tried, so that the page stays quick
 
@@ -60,7 +58,7 @@ def _trials(solution: Solution, key: str) -> Iterator[tuple[str, str, Solution]]
         if batch is not None:
             members = [row.id for row in model.open_operations.values() if row.batch_id == batch.id]
             text = f"Send {batch.process__name.lower()} batch {batch.id} now with what is ready"
-            yield text, reverse("batch", args=[batch.id]), Solution.of(model.with_batch(members, model.today))
+            yield text, page("batch", batch.id), Solution.of(model.with_batch(members, model.today))
 
 
 def _words(solution: Solution, key: str) -> tuple[str, str]:
@@ -68,9 +66,9 @@ def _words(solution: Solution, key: str) -> tuple[str, str]:
     kind, _, number = key.partition(":")
     if kind == "decision":
         decision = next(row for row in model.rows.decisions if row.id == int(number))
-        return f"An answer today: {decision_words(decision, model.today)}", reverse(
-            "job", args=[decision.job_id]
-        )
+        return f"An answer today: {decision_words(decision, model.today)}", page(
+            "job", decision.job_id
+        ) + "#decisions"
     operation = model.rows.operations[int(number)]
     name = model.rows.parts[operation.part_id].name
     supplier = model.rows.suppliers.get(operation.supplier_id or 0)

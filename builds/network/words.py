@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 
 from django.urls import reverse
 
@@ -10,6 +11,12 @@ from builds.facts import Reason
 
 from .model import Model
 from .rows import DecisionRow, JobRow, OperationRow
+
+
+@cache
+def page(name: str, pk: int) -> str:
+    """The address of one thing's page. Kept, since a page of 500 links asks for it 500 times."""
+    return reverse(name, args=[pk])
 
 
 def day_words(day: date, today: date) -> str:
@@ -45,22 +52,23 @@ def _out_words(model: Model, operation: OperationRow, name: str, back: date | No
     today = model.today
     verb = "on order" if operation.process__kind == "supply" else "out"
     words = [f"{name} {verb} since {day_words(operation.sent_on or today, today)}"]
-    if operation.promised_on is None:
+    first = model.first_promise(operation)
+    if first is None:
         words.append("no day promised")
     else:
-        words.append(f"promised {day_words(operation.promised_on, today)}")
-        late = (today - operation.promised_on).days
-        if late > 0:
-            words.append(f"{days_words(late)} late")
+        words.append(f"promised {day_words(first, today)}")
+    late = model.days_late(operation)
+    if late:
+        words.append(f"{days_words(late)} late")
     if model.is_overdue(operation):
         words.append("no new day given")
-    elif back and back != operation.promised_on:
-        words.append(f"expected {day_words(back, today)}")
+    elif back and back != first:
+        words.append(f"now {day_words(back, today)}" if first else f"expected {day_words(back, today)}")
     return ", ".join(words)
 
 
 def operation_url(operation: OperationRow) -> str:
-    return reverse("part", args=[operation.part_id]) + f"#line-{operation.id}"
+    return page("part", operation.part_id) + f"#line-{operation.id}"
 
 
 def operation_reason(model: Model, operation: OperationRow, back: date | None) -> Reason:
@@ -69,7 +77,7 @@ def operation_reason(model: Model, operation: OperationRow, back: date | None) -
 
 def job_reason(job: JobRow, until: date | None) -> Reason:
     waits = "second signature for " if job.done_at else ""
-    return Reason("job", f"{waits}{job.title}", reverse("job", args=[job.id]), until)
+    return Reason("job", f"{waits}{job.title}", page("job", job.id), until)
 
 
 def decision_words(decision: DecisionRow, today: date) -> str:
@@ -80,5 +88,5 @@ def decision_words(decision: DecisionRow, today: date) -> str:
 
 
 def decision_reason(decision: DecisionRow, today: date) -> Reason:
-    url = reverse("job", args=[decision.job_id]) + "#decisions"
+    url = page("job", decision.job_id) + "#decisions"
     return Reason("decision", decision_words(decision, today), url, max(decision.due_on, today))

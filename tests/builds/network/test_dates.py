@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from builds.models import Away, Closure, Decision, JobLink, TimeSpent
+from parts.models import SupplierPromise
 
 
 @pytest.mark.django_db
@@ -54,6 +55,25 @@ def test_a_late_part_moves_first_start_up(tern, make_job, make_part, plater, fir
     assert before.first_start_up.on == date(2027, 3, 15)
     assert after.first_start_up.on == date(2027, 3, 22)
     assert after.first_start_up.chain[0].text == "Radiator out since 15 Feb, promised 19 Mar"
+
+
+@pytest.mark.django_db
+def test_a_new_day_does_not_make_a_late_part_less_late(
+    tern, manager, make_job, make_part, plater, first_start_up, state, line
+):
+    radiator = make_part(tern, "Radiator", route=[("fabricate", plater, 10)])
+    operation = line(radiator, sent_on=date(2027, 2, 1), promised_on=date(2027, 3, 12))
+    for promised, made in ((date(2027, 2, 26), date(2027, 2, 1)), (date(2027, 3, 12), date(2027, 3, 1))):
+        SupplierPromise.objects.create(operation=operation, promised_on=promised, made_on=made, by=manager)
+    first_start_up(tern, make_job(tern, "fit radiator", needs=[radiator]))
+
+    facts = state().facts()
+
+    assert facts.cars[tern.pk].first_start_up.chain[0].text == (
+        "Radiator out since 1 Feb, promised 26 Feb, 5 days late, now 12 Mar"
+    )
+    assert facts.operations[operation.pk].days_late == 5
+    assert not facts.operations[operation.pk].no_new_promise
 
 
 @pytest.mark.django_db
