@@ -1,12 +1,30 @@
 """Calc sheets: stored calculations, each tied to a job of a car."""
 
+from typing import Any
+
 from django.conf import settings
 from django.db import models
+from django.db.models import Exists, OuterRef
+from django.urls import reverse
 
 
 class CalcSheetQuerySet(models.QuerySet["CalcSheet"]):
     def newest_first(self) -> "CalcSheetQuerySet":
         return self.order_by("title", "-revision")
+
+    def of(self, job: Any, kind: str, title: str) -> "CalcSheetQuerySet":
+        """Every revision of one sheet; titles that differ in capitals only are the same sheet."""
+        return self.filter(job=job, kind=kind, title__iexact=title)
+
+    def newest_of_each(self, job: Any) -> "CalcSheetQuerySet":
+        """The last revision of every sheet of a job."""
+        later = CalcSheet.objects.filter(
+            job=OuterRef("job"),
+            kind=OuterRef("kind"),
+            title=OuterRef("title"),
+            revision__gt=OuterRef("revision"),
+        )
+        return self.filter(~Exists(later), job=job).select_related("made_by").newest_first()
 
 
 class CalcSheet(models.Model):
@@ -33,9 +51,14 @@ class CalcSheet(models.Model):
             models.UniqueConstraint(
                 fields=["job", "kind", "title", "revision"],
                 name="calc_sheet_revision_once",
-                violation_error_message="This job already has that revision of the sheet; reload and try again.",
+                violation_error_message=(
+                    "This job already has that revision of the sheet; reload and try again."
+                ),
             ),
         ]
 
     def __str__(self) -> str:
         return f"{self.title}, revision {self.revision}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("calc-sheet", args=[self.pk])

@@ -1,0 +1,59 @@
+"""A field for a figure with a unit, as people type it."""
+
+import re
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+_PLAIN = re.compile(r"[+-]?\d{1,9}(\.\d{1,9})?")
+_THOUSANDS_OR_DECIMALS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+_MINUS_SIGNS = str.maketrans({"−": "-", "–": "-"})
+
+
+class FigureField(forms.Field):
+    """Text to a number: '2.5', '2,5' and '2.5 mm' (its own unit) are read, all else is refused in words."""
+
+    widget = forms.TextInput
+
+    def __init__(self, *, words: str, unit: str, **kwargs: Any) -> None:
+        self.words, self.unit = words, unit
+        kwargs.setdefault("error_messages", {"required": f"{words}: give it in {unit}."})
+        super().__init__(label=f"{words}, {unit}", **kwargs)
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        return {"inputmode": "decimal", "autocomplete": "off", "maxlength": 24, "class": "short"}
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value:.9g}" if isinstance(value, int | float) else value
+
+    def to_python(self, value: Any) -> float | None:
+        typed = str(value or "").strip()
+        if typed in self.empty_values:
+            return None
+        text = typed.removesuffix(self.unit).replace("\u00a0", " ").strip().translate(_MINUS_SIGNS)
+        if _THOUSANDS_OR_DECIMALS.fullmatch(text):
+            whole, decimals = text.split(",")
+            raise ValidationError(
+                f"{self.words}: “{typed}” can be read two ways; write {whole}{decimals} or "
+                f"{whole}.{decimals}."
+            )
+        text = text.replace(",", ".")
+        if not _PLAIN.fullmatch(text):
+            raise ValidationError(
+                f"{self.words}: “{typed[:24]}” is not a number in {self.unit}; write it like 12.5, without "
+                "any other unit."
+            )
+        return float(text)
+
+
+class CountField(FigureField):
+    """A figure that has to be whole."""
+
+    def to_python(self, value: Any) -> int | None:  # type: ignore[override]
+        number = super().to_python(value)
+        if number is None:
+            return None
+        if number != int(number):
+            raise ValidationError(f"{self.words}: {number:g} is not a whole number.")
+        return int(number)

@@ -1,0 +1,54 @@
+"""What a kind of calc sheet consists of."""
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from engineering.forms import SheetForm
+
+Inputs = dict[str, Any]
+Results = dict[str, Any]
+
+NO_COMPLIANCE = (
+    "This sheet does not show compliance. Check with a competent person and the current text of the rules."
+)
+
+
+@dataclass(frozen=True)
+class Notes:
+    """The words that belong to a result, stored with it so that an old revision prints as it was made."""
+
+    formulas: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    sources: tuple[str, ...]
+    limits: tuple[str, ...]
+    cautions: tuple[str, ...]
+    rules: tuple[str, ...]
+
+    def stored(self) -> dict[str, list[str]]:
+        return {name: list(lines) for name, lines in asdict(self).items()}
+
+
+@dataclass(frozen=True)
+class SheetKind:
+    """One kind of calc sheet.
+
+    `work_out` takes the inputs by field name and gives the results as plain JSON values, with `notes` among
+    them; it raises ValidationError by field. `show` takes stored inputs and results and gives what the
+    template `result_template` needs, computed from nothing but these two.
+    """
+
+    key: str
+    name: str
+    new_words: str
+    form: type[SheetForm]
+    work_out: Callable[[Inputs], Results]
+    show: Callable[[Inputs, Results], dict[str, Any]]
+
+    @property
+    def form_template(self) -> str:
+        return f"engineering/form_{self.key}.html"
+
+    @property
+    def result_template(self) -> str:
+        return f"engineering/result_{self.key}.html"

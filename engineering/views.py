@@ -1,0 +1,167 @@
+"""Pages of calc sheets. Everybody signed in may make and see them."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.module_loading import import_string
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from engineering.forms import SheetForm
+from engineering.jobs import job_or_404
+from engineering.models import CalcSheet
+from engineering.services import calc_sheet_save
+from engineering.sheets import KINDS, SheetKind
+from engineering.sheets.kind import NO_COMPLIANCE
+
+
+@require_GET
+def calc_sheet_list(request: HttpRequest, job_id: int) -> HttpResponse:
+    job = job_or_404(job_id)
+    sheets = CalcSheet.objects.newest_of_each(job)
+    return render(
+        request, "engineering/list.html", {"job": job, "sheets": sheets, "kinds": list(KINDS.values())}
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
+    job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
+    form = sheet_kind.form(_posted(request))
+    if form.is_valid():
+        saved = _save(request, form, job, kind, after_revision=0)
+        if saved:
+            return redirect(saved)
+    return _form_page(request, form, job, sheet_kind)
+
+
+@require_POST
+def calc_sheet_try(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
+    """Show the result of what stands in the form, and keep nothing."""
+    job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
+    form = sheet_kind.form(request.POST)
+    return _form_page(request, form, job, sheet_kind, tried=_work_out(form, sheet_kind))
+
+
+@require_GET
+def calc_sheet(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    return render(request, "engineering/sheet.html", _sheet_context(_sheet_or_404(sheet_id)))
+
+
+@require_http_methods(["GET", "POST"])
+def calc_sheet_revise(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    sheet = _sheet_or_404(sheet_id)
+    form = _revise_form(request, sheet)
+    if form.is_valid():
+        saved = _save(request, form, sheet.job, sheet.kind, after_revision=sheet.revision)
+        if saved:
+            return redirect(saved)
+    return _form_page(request, form, sheet.job, KINDS[sheet.kind], sheet=sheet)
+
+
+@require_POST
+def calc_sheet_revise_try(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    """Show what a revision would give, and keep nothing."""
+    sheet = _sheet_or_404(sheet_id)
+    form, sheet_kind = _revise_form(request, sheet), KINDS[sheet.kind]
+    return _form_page(request, form, sheet.job, sheet_kind, sheet=sheet, tried=_work_out(form, sheet_kind))
+
+
+@require_GET
+def calc_sheet_print(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    sheet = _sheet_or_404(sheet_id)
+    render_pdf = import_string(settings.PDF_RENDERER)
+    pdf: bytes = render_pdf("engineering/print.html", _sheet_context(sheet))
+    name = f"calc-sheet-{sheet.pk}-revision-{sheet.revision}.pdf"
+    return HttpResponse(
+        pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+    )
+
+
+def _posted(request: HttpRequest) -> QueryDict | None:
+    """What was sent, were it empty; None where nothing was."""
+    return request.POST if request.method == "POST" else None
+
+
+def _kind_or_404(kind: str) -> SheetKind:
+    if kind not in KINDS:
+        raise Http404(f"There is no calc sheet of the kind “{kind}”.")
+    return KINDS[kind]
+
+
+def _sheet_or_404(sheet_id: int) -> CalcSheet:
+    return get_object_or_404(CalcSheet.objects.select_related("job__car", "made_by"), pk=sheet_id)
+
+
+def _revise_form(request: HttpRequest, sheet: CalcSheet) -> SheetForm:
+    form = KINDS[sheet.kind].form(_posted(request), initial=_blank_where_unused(sheet))
+    form.fix_title(sheet.title)
+    return form
+
+
+def _blank_where_unused(sheet: CalcSheet) -> dict[str, Any]:
+    """Stored inputs, and nothing (not the usual figure) in the fields that the sheet left empty."""
+    return {name: sheet.inputs.get(name) for name in KINDS[sheet.kind].form.base_fields}
+
+
+def _save(
+    request: HttpRequest, form: SheetForm, job: Any, kind: str, *, after_revision: int
+) -> CalcSheet | None:
+    try:
+        return calc_sheet_save(
+            job=job,
+            kind=kind,
+            title=form.cleaned_data["title"],
+            inputs=form.inputs(),
+            by=request.user,
+            at=timezone.now(),
+            after_revision=after_revision,
+        )
+    except ValidationError as error:
+        form.add_error(None, error)
+        return None
+
+
+def _work_out(form: SheetForm, sheet_kind: SheetKind) -> dict[str, Any] | None:
+    if not form.is_valid():
+        return None
+    inputs = form.inputs()
+    try:
+        results = sheet_kind.work_out(inputs)
+    except ValidationError as error:
+        form.add_error(None, error)
+        return None
+    return {"shown": sheet_kind.show(inputs, results), "notes": results["notes"]}
+
+
+def _form_page(
+    request: HttpRequest,
+    form: SheetForm,
+    job: Any,
+    sheet_kind: SheetKind,
+    *,
+    sheet: CalcSheet | None = None,
+    tried: dict[str, Any] | None = None,
+) -> HttpResponse:
+    context = {"form": form, "job": job, "kind": sheet_kind, "sheet": sheet, "no_compliance": NO_COMPLIANCE}
+    return render(request, "engineering/form.html", context | (tried or {}))
+
+
+def _sheet_context(sheet: CalcSheet) -> dict[str, Any]:
+    sheet_kind = KINDS[sheet.kind]
+    revisions = (
+        CalcSheet.objects.of(sheet.job, sheet.kind, sheet.title).newest_first().select_related("made_by")
+    )
+    return {
+        "sheet": sheet,
+        "job": sheet.job,
+        "kind": sheet_kind,
+        "inputs": sheet_kind.form.shown(sheet.inputs),
+        "shown": sheet_kind.show(sheet.inputs, sheet.results),
+        "notes": sheet.results["notes"],
+        "revisions": list(revisions),
+        "no_compliance": NO_COMPLIANCE,
+    }
