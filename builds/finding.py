@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import F, Model, Q, QuerySet
 
 from builds.models import Car, Customer, Job
 from parts.models import Part, Supplier
@@ -58,7 +58,9 @@ def find(text: str, *, with_customers: bool) -> Findings:
     )
     return Findings(
         cars=_cut(cars),
-        jobs=_cut(jobs.order_by("done_at", "car__name", "area__order", "position", "pk")),
+        jobs=_cut(
+            jobs.order_by(F("done_at").asc(nulls_first=True), "car__name", "area__order", "position", "pk")
+        ),
         parts=_cut(parts.order_by("name", "car__name")),
         suppliers=_cut(suppliers.distinct()),
         customers=_cut(customers.distinct()) if with_customers else None,

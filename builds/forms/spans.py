@@ -51,6 +51,7 @@ def _sensible(day: date) -> date:
     latest = timezone.localdate() + FURTHEST_AHEAD
     if not EARLIEST <= day <= latest:
         raise forms.ValidationError(
-            f"The year {day.year} cannot be right: type a day from {day_in_words(EARLIEST)} to {day_in_words(latest)}."
+            f"The year {day.year} cannot be right: type a day from {day_in_words(EARLIEST)} "
+            f"to {day_in_words(latest)}."
         )
     return day

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.utils.dateformat import format as date_format
 
-from builds.models import Absence, Person, Skill
+from builds.models import Absence, Closure, Person, Skill
 from builds.models.workshop import WEEKDAYS
 
 USUAL_HOURS = (*[Decimal(8)] * 5, Decimal(0), Decimal(0))
@@ -76,7 +76,7 @@ def absence_create(*, person: Person, first_day: date, last_day: date, reason: s
     other = person.absences.filter(first_day__lte=last_day, last_day__gte=first_day).first()
     if other is not None:
         raise ValidationError(
-            f"{person.name} is away from {day_in_words(other.first_day)} to {day_in_words(other.last_day)} already. "
+            f"{person.name} is away from {span_in_words(other)} already. "
             "Remove that first, or choose days outside it."
         )
     absence.save()
@@ -89,6 +89,10 @@ def absence_delete(*, absence: Absence) -> None:
 
 def day_in_words(day: date) -> str:
     return date_format(day, "j M Y")
+
+
+def span_in_words(span: Absence | Closure) -> str:
+    return f"{day_in_words(span.first_day)} to {day_in_words(span.last_day)}"
 
 
 def refuse_taken_name(others: models.QuerySet, name: str, thing: str) -> None:

@@ -14,7 +14,7 @@ from holidays.registry import COUNTRIES
 
 from builds.models import Area, Closure, Skill, Workshop
 
-from .people import day_in_words, refuse_taken_name
+from .people import refuse_taken_name, span_in_words
 
 Named = TypeVar("Named", Area, Skill)
 LONGEST_REGION = 10  # letters that the column holds
@@ -97,7 +97,7 @@ def closure_create(*, first_day: date, last_day: date, reason: str) -> Closure:
     other = Closure.objects.filter(first_day__lte=last_day, last_day__gte=first_day).first()
     if other is not None:
         raise ValidationError(
-            f"The workshop is shut from {day_in_words(other.first_day)} to {day_in_words(other.last_day)} already. "
+            f"The workshop is shut from {span_in_words(other)} already. "
             "Remove that first, or choose days outside it."
         )
     closure.save()
@@ -174,7 +174,7 @@ def skill_rename(*, skill_id: int, was: str, name: str) -> Skill:
 def _rename(row: Named, was: str, name: str, thing: str) -> Named:
     if row.name != was:
         raise ValidationError(
-            f"“{was}” was renamed “{row.name}” by somebody else meanwhile; nothing was changed."
+            f"Somebody else has renamed “{was}” to “{row.name}” meanwhile. Nothing was changed."
         )
     row.name = _tidy(name)
     _save_named(row, thing)
