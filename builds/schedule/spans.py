@@ -171,7 +171,7 @@ def cut(work: Iterable[Span], closed: Sequence[Span]) -> Iterator[Span]:
             shut, reopened = closed[cutting]
             if shut > start:
                 yield start, shut
-            start = max(start, reopened)
+            start = reopened
             cutting += 1
         if start < end:
             yield start, end

@@ -9,6 +9,10 @@ from datetime import date, timedelta
 Tie = tuple[str, str, str, int]  # before, after, kind, lag
 
 
+class PastTheEnd(Exception):
+    """The minutes run out after the last day, which says nothing about the dates asked for."""
+
+
 class Minutes(bytes):
     """One byte for each minute of the horizon, 1 if it is worked; shown short when a test fails."""
 
@@ -94,24 +98,29 @@ def latest(
     due: Mapping[str, int],
     ties: Sequence[Tie],
 ) -> dict[str, tuple[int, int]] | None:
-    """Try every start downward from where no lag can reach; None if one runs out of time."""
+    """Try every start downward from the tightest bound; None if one runs out of time before the horizon.
+
+    Raises `PastTheEnd` if the horizon is too short at its other end to tell.
+    """
     dates: dict[str, tuple[int, int]] = {}
-    top = max(due.values()) + sum(abs(lag) for _, _, _, lag in ties)
     for key in reversed(order):
-        awaited = [tie for tie in ties if tie[0] == key and tie[1] in dates]
-        if not awaited and key not in due:
+        bounds = {"S": [], "F": [due[key]] if key in due else []}
+        for before, after, kind, lag in ties:
+            if before == key and after in dates:
+                bounds[kind[0]].append(dates[after]["SF".index(kind[1])] - lag)
+        if not bounds["S"] + bounds["F"]:
             continue
         minutes = worked[key]
-        for start in range(top, -1, -1):
-            if work[key] and not minutes[start]:
+        tightest = min(bounds["S"] + bounds["F"])  # for the start as well: no finish is before its start
+        if tightest > len(minutes):
+            raise PastTheEnd
+        for start in range(tightest, -1, -1):
+            if work[key] and (start == len(minutes) or not minutes[start]):
                 continue
             finish = finish_of(minutes, start, work[key])
-            if finish is None or finish > due.get(key, finish):
-                continue
-            if all(
-                (start, finish)["SF".index(kind[0])] + lag <= dates[after]["SF".index(kind[1])]
-                for _, after, kind, lag in awaited
-            ):
+            if finish is None:
+                raise PastTheEnd
+            if all(finish <= bound for bound in bounds["F"]):
                 dates[key] = (start, finish)
                 break
         else:

@@ -175,9 +175,11 @@ def test_late_dates_agree_with_trying_every_minute(plain, late_by, data):
     assume(early is not None)
     keys = data.draw(st.sets(st.sampled_from(sorted(plain.work)), min_size=1))
     due = {key: early.finish[key] + late_by for key in keys}
-    assume(max(due.values()) + 3 * 1440 <= CALENDARS["clock"].closes)
     worked = {key: WORKED[plain.calendar[key]] for key in plain.work}
-    expected = slow.latest(list(plain.work), plain.work, worked, due, plain.ties)
+    try:
+        expected = slow.latest(list(plain.work), plain.work, worked, due, plain.ties)
+    except slow.PastTheEnd:
+        assume(False)
     if expected is None:
         with pytest.raises(BeyondHorizon):
             backward(network, early, due)
