@@ -1,7 +1,7 @@
 """Rings: things that wait for one another in a circle, found before they are saved."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Self
@@ -56,6 +56,27 @@ def route_card_ring_refuse(part: Part) -> None:
             raise ValidationError(f"“{part}” would wait for itself{by_way}. Take one of these out.")
 
 
+def ring_through(things: Collection[Thing]) -> list[Thing]:
+    """A ring of saved things that one of `things` is on; empty if there is none.
+
+    Call it inside the transaction that saved them. For many things at once, as after an import.
+    """
+    waits = _everything_that_waits(_Cards.read())
+    suspects = _on_or_between_rings(waits)
+    for thing in things:
+        if thing in suspects:
+            sources = {before for before, waiting in waits.items() if thing in waiting}
+            way = way_between(thing, sources, waits)
+            if way:
+                return way
+    return []
+
+
+def ring_in_words(ring: list[Thing]) -> str:
+    names = _names(ring)
+    return " → ".join([*names, names[0]])
+
+
 def way_between(start: Thing, ends: set[Thing], waits: Mapping[Thing, set[Thing]]) -> list[Thing]:
     """The shortest way from `start` to one of `ends` along what waits for what; empty if there is none."""
     came_from: dict[Thing, Thing | None] = {start: None}
@@ -71,6 +92,21 @@ def way_between(start: Thing, ends: set[Thing], waits: Mapping[Thing, set[Thing]
                     reached.append(there)
         edge = reached
     return []
+
+
+def _on_or_between_rings(waits: Mapping[Thing, set[Thing]]) -> set[Thing]:
+    """What is left when all that waits for nothing is taken away, again and again."""
+    left_to_wait_for: dict[Thing, int] = defaultdict(int)
+    for waiting in waits.values():
+        for thing in waiting:
+            left_to_wait_for[thing] += 1
+    free = [thing for thing in waits if not left_to_wait_for[thing]]
+    while free:
+        for thing in waits.get(free.pop(), ()):
+            left_to_wait_for[thing] -= 1
+            if not left_to_wait_for[thing]:
+                free.append(thing)
+    return {thing for thing, count in left_to_wait_for.items() if count}
 
 
 def _walked(end: Thing, came_from: Mapping[Thing, Thing | None]) -> list[Thing]:

@@ -1,5 +1,10 @@
 """Addresses: today."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from builds.views import today
+
+urlpatterns: list[URLPattern] = [
+    path("today/", today.today, name="today"),
+    path("today/jobs/<int:job_id>/", today.job_acts, name="job-acts"),
+]

@@ -1,0 +1,213 @@
+"""What the Today page shows: jobs that somebody can do now, and who is on what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime, time, timedelta
+
+from django.db.models import Q
+from django.utils import timezone
+
+from builds.facts import JobFacts, WorkshopFacts
+from builds.models import Away, Job, Person, TimeSpent
+from builds.network import load_workshop
+
+MOST_SHOWN = 60  # of one group; the rest is counted and stands on the car sheets
+
+
+@dataclass(frozen=True)
+class Line:
+    """One job, as the person who looks at the page can act on it."""
+
+    job: Job
+    facts: JobFacts
+    clocks: tuple[TimeSpent, ...]  # running now
+    is_mine: bool  # in hand by the person whose page it is
+    my_clock: bool  # the signed-in person's clock runs on it
+    may_sign: bool  # the signed-in person is not the one who did it
+    refused: tuple[str, ...] = ()  # why the last press was not recorded
+    is_fresh: bool = False  # became clear by the last press
+
+    @property
+    def spare(self) -> str:
+        """'holds first start-up', '4 days to spare to first start-up', or nothing."""
+        days, to = self.facts.spare_days, self.facts.spare_to
+        if days is None:
+            return ""
+        if days <= 0:
+            return f"holds {to}"
+        whole = int(days)
+        words = "under a day" if not whole else "1 day" if whole == 1 else f"{whole} days"
+        return f"{words} to spare to {to}"
+
+
+@dataclass(frozen=True)
+class Group:
+    """Lines under one heading, most pressing first; `more` others are not shown."""
+
+    lines: tuple[Line, ...] = ()
+    more: int = 0
+
+    @classmethod
+    def of(cls, lines: Iterable[Line]) -> Group:
+        found = sorted(lines, key=_pressing)
+        return cls(tuple(found[:MOST_SHOWN]), max(0, len(found) - MOST_SHOWN))
+
+
+@dataclass(frozen=True)
+class OnWhat:
+    """A person, and the jobs that his clock runs on or that he has in hand."""
+
+    person: Person
+    jobs: tuple[Job, ...]
+    is_shown: bool
+
+
+@dataclass(frozen=True)
+class TodaySheet:
+    facts: WorkshopFacts
+    person: Person | None  # whose page it is; None: everybody's
+    skills: tuple[str, ...]
+    in_hand: Group
+    to_sign: Group
+    for_you: Group
+    other_skills: Group
+    ticked: Group  # today, so that a wrong tick is easily taken back
+    aways: tuple[Away, ...]
+    people: tuple[OnWhat, ...]
+    signers: tuple[Person, ...]  # who may sign with a PIN on this tablet
+    has_cars: bool
+
+    @property
+    def is_empty(self) -> bool:
+        groups = (self.in_hand, self.to_sign, self.for_you, self.other_skills, self.ticked)
+        return not any(group.lines for group in groups)
+
+
+@dataclass(frozen=True)
+class Press:
+    """What came of the last press, to be shown on the line it was about."""
+
+    job_id: int
+    refused: tuple[str, ...] = ()
+    fresh_ids: frozenset[int] = field(default_factory=frozenset)
+
+
+def read_today(
+    *, person: Person | None, viewer: Person, now: datetime, press: Press | None = None
+) -> TodaySheet:
+    """Read the page of `person`, as `viewer` may act on it.
+
+    Queries: those of `load_workshop`, and five more: jobs, clocks, cars away, skills, people.
+    """
+    local = timezone.localtime(now)
+    facts = load_workshop(local.date()).facts()
+    jobs = _jobs(facts, local)
+    running = list(TimeSpent.objects.running().select_related("person", "job__car"))
+    reader = _Reader(facts, person, viewer, running, press)
+    lines = [reader.line(job) for job in jobs]
+    people = list(Person.objects.filter(is_active=True))
+    skills = dict(person.skills.values_list("pk", "name")) if person else None
+    workable = [line for line in lines if line.job.done_at is None]
+    clear = [line for line in workable if line.facts.condition == "clear"]
+    suits = [line for line in clear if _suits(line.job, skills)]
+    return TodaySheet(
+        facts=facts,
+        person=person,
+        skills=tuple((skills or {}).values()),
+        in_hand=Group.of(line for line in workable if line.job.started_at is not None),
+        to_sign=Group.of(line for line in lines if _awaits_signature(line.job)),
+        for_you=Group.of(suits),
+        other_skills=Group.of(line for line in clear if line not in suits),
+        ticked=Group.of(
+            line for line in lines if line.job.done_at is not None and not _awaits_signature(line.job)
+        ),
+        aways=tuple(_aways(local)),
+        people=tuple(_on_what(people, lines, running, person)),
+        signers=tuple(each for each in people if not each.is_manager),
+        has_cars=bool(facts.cars),
+    )
+
+
+@dataclass(frozen=True)
+class _Reader:
+    facts: WorkshopFacts
+    person: Person | None
+    viewer: Person
+    running: list[TimeSpent]
+    press: Press | None
+
+    def line(self, job: Job) -> Line:
+        clocks = tuple(clock for clock in self.running if clock.job_id == job.pk)
+        on_it = {clock.person_id for clock in clocks} | {job.started_by_id}
+        press = self.press
+        return Line(
+            job=job,
+            facts=self.facts.jobs[job.pk],
+            clocks=clocks,
+            is_mine=self.person is not None and self.person.pk in on_it,
+            my_clock=any(clock.person_id == self.viewer.pk for clock in clocks),
+            may_sign=job.done_by_id != self.viewer.pk,
+            refused=press.refused if press is not None and press.job_id == job.pk else (),
+            is_fresh=press is not None and job.pk in press.fresh_ids,
+        )
+
+
+def _jobs(facts: WorkshopFacts, local: datetime) -> list[Job]:
+    """Clear, in hand, waiting for a signature, or ticked today; not what is on a car that is away."""
+    clear = [job_id for job_id, job in facts.jobs.items() if job.condition == "clear"]
+    midnight = datetime.combine(local.date(), time(), local.tzinfo)
+    wanted = Job.objects.filter(car__handed_over_on__isnull=True).filter(
+        Q(pk__in=clear)
+        | Q(pk__in=Job.objects.in_hand().values("pk"))
+        | Q(pk__in=Job.objects.awaiting_signature().values("pk"))
+        | Q(done_at__gte=midnight, done_at__lt=midnight + timedelta(days=1))
+    )
+    found = wanted.select_related("car", "area", "skill", "started_by", "done_by", "signed_off_by")
+    return [job for job in found if job.done_at is not None or not _is_away(facts, job)]
+
+
+def _is_away(facts: WorkshopFacts, job: Job) -> bool:
+    return job.place == Job.Place.ON_CAR and facts.cars[job.car_id].is_away
+
+
+def _suits(job: Job, skills: dict[int, str] | None) -> bool:
+    """A job without a skill suits everybody; so does every job where nobody in particular looks."""
+    return skills is None or job.skill_id is None or job.skill_id in skills
+
+
+def _awaits_signature(job: Job) -> bool:
+    return job.done_at is not None and not job.is_complete
+
+
+def _pressing(line: Line) -> tuple[object, ...]:
+    spare = line.facts.spare_days
+    return (
+        not line.is_mine,
+        not line.facts.sets_date,
+        line.facts.spare_to != "first start-up",
+        float("inf") if spare is None else spare,
+        line.job.car.name,
+        line.job.area.order,
+        line.job.position,
+        line.job.pk,
+    )
+
+
+def _aways(local: datetime) -> Iterable[Away]:
+    gone = Away.objects.away_on(local.date()).filter(car__handed_over_on__isnull=True)
+    return gone.select_related("car", "supplier")
+
+
+def _on_what(
+    people: list[Person], lines: list[Line], running: list[TimeSpent], shown: Person | None
+) -> Iterable[OnWhat]:
+    for person in people:
+        jobs = [clock.job for clock in running if clock.person_id == person.pk]
+        jobs += [
+            line.job
+            for line in lines
+            if line.job.started_by_id == person.pk and line.job.done_at is None and line.job not in jobs
+        ]
+        yield OnWhat(person, tuple(jobs), shown is not None and shown.pk == person.pk)
