@@ -121,7 +121,16 @@ class Solution:
         return None, ""
 
     def holds_start_up(self, key: str) -> bool:
-        return self.spare_to_start_up.get(key, 1) <= 0
+        """On the chain of a first start-up, or with nothing to spare before one.
+
+        A supplier's day ends at midnight and ours begins in the morning: that night is float by the clock,
+        but whatever comes back then is still what the date waits for.
+        """
+        return key in self.start_up_chains or self.spare_to_start_up.get(key, 1) <= 0
+
+    @cached_property
+    def start_up_chains(self) -> frozenset[str]:
+        return frozenset(step.key for start_up in self.start_up_keys for step in self.chain(start_up))
 
     def _days(self, key: str, minutes: int) -> float:
         """Working minutes of the activity's own calendar as working days."""
