@@ -1,0 +1,253 @@
+"""Reads what could go to a finisher and what is in a batch, with what the network says of each piece."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+
+from builds.facts import WorkshopFacts
+from builds.models import Job
+from parts.batching.lots import Candidate, Lot, Tally, Verdict, lots, tally
+from parts.batching.words import sentence, short_day
+from parts.models import FinishingBatch, MaterialVerdict, Operation, Process
+
+Verdicts = Mapping[tuple[int, int], MaterialVerdict]
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One line of a route card that is to be finished."""
+
+    candidate: Candidate
+    operation: Operation
+    waits_for: str  # "machine at …: out, 3 days late"; empty when it is ready
+
+    @property
+    def id(self) -> int:
+        return self.candidate.operation_id
+
+
+@dataclass(frozen=True)
+class LotSheet:
+    """What may go together, and what of the same finish must not."""
+
+    lot: Lot
+    sentence: str
+    pieces: tuple[Piece, ...]
+    set_aside: tuple[Piece, ...]
+    tally: Tally
+
+
+@dataclass(frozen=True)
+class BatchSheet:
+    """A batch that is waiting or out."""
+
+    batch: FinishingBatch
+    pieces: tuple[Piece, ...]
+    sentence: str
+    tally: Tally
+    leaves_on: date | None  # by the network; None once out
+    back_on: date | None  # of the last piece
+    days_late: int
+    holds_first_start_up: bool
+
+    @property
+    def not_ready(self) -> tuple[Piece, ...]:
+        return tuple(piece for piece in self.pieces if not piece.candidate.is_ready)
+
+
+@dataclass(frozen=True)
+class Finishing:
+    """The whole of the Finishing page."""
+
+    lots: tuple[LotSheet, ...]
+    waiting: tuple[BatchSheet, ...]
+    out: tuple[BatchSheet, ...]
+    own_shop: int  # lines finished here, which go into no batch
+
+    def lots_of(self, operation_ids: Collection[int]) -> tuple[LotSheet, ...]:
+        """The lots in which any of these operations stands."""
+        return tuple(sheet for sheet in self.lots if any(piece.id in operation_ids for piece in sheet.pieces))
+
+
+def read_finishing(facts: WorkshopFacts) -> Finishing:
+    """Read all lots and batches: a fixed number of queries, whatever the size."""
+    verdicts = _verdicts()
+    free = [_piece(line, facts, verdicts) for line in _lines(_free())]
+    batches = list(
+        FinishingBatch.objects.filter(Q(sent_on__isnull=True) | Exists(_still_out()))
+        .select_related("supplier", "process")
+        .order_by("sent_on", "planned_on", "pk")
+    )
+    members: dict[int | None, list[Piece]] = {batch.pk: [] for batch in batches}
+    for line in _lines(Operation.objects.filter(batch__in=batches)):
+        members[line.batch_id].append(_piece(line, facts, verdicts))
+    sheets = [_batch_sheet(batch, members[batch.pk], facts) for batch in batches]
+    return Finishing(
+        lots=_lot_sheets(free, facts.today),
+        waiting=tuple(sheet for sheet in sheets if sheet.batch.sent_on is None),
+        out=tuple(sheet for sheet in sheets if sheet.batch.sent_on is not None),
+        own_shop=_unfinished().filter(supplier__isnull=True).count(),
+    )
+
+
+def read_batch(batch: FinishingBatch, facts: WorkshopFacts) -> BatchSheet:
+    """Read one batch, waiting, out or long back."""
+    verdicts = _verdicts()
+    pieces = [_piece(line, facts, verdicts) for line in _lines(Operation.objects.filter(batch=batch))]
+    return _batch_sheet(batch, pieces, facts)
+
+
+def read_lot_around(batch: FinishingBatch, facts: WorkshopFacts) -> tuple[LotSheet, ...]:
+    """Read what is free and what stands in `batch`, as lots: what a change of the batch can choose from."""
+    verdicts = _verdicts()
+    lines = _lines(_unfinished().at_suppliers().filter(Q(batch__isnull=True) | Q(batch=batch)))
+    return _lot_sheets([_piece(line, facts, verdicts) for line in lines], facts.today)
+
+
+# Rows
+
+
+def _unfinished() -> QuerySet[Operation]:
+    return Operation.objects.finishes().to_do().open().filter(part__car__handed_over_on__isnull=True)
+
+
+def _free() -> QuerySet[Operation]:
+    return _unfinished().at_suppliers().filter(batch__isnull=True)
+
+
+def _still_out() -> QuerySet[Operation]:
+    return Operation.objects.out().filter(batch=OuterRef("pk"))
+
+
+def _lines(operations: QuerySet[Operation]) -> QuerySet[Operation]:
+    cards = Operation.objects.select_related("process", "supplier").order_by("sequence")
+    return operations.select_related(
+        "process", "supplier", "batch", "part__material", "part__car", "part__made_by", "sent_drawing"
+    ).prefetch_related(Prefetch("part__operations", cards), "after_jobs")
+
+
+def _verdicts() -> Verdicts:
+    rows = MaterialVerdict.objects.filter(process__kind=Process.Kind.FINISH)
+    return {(row.process_id, row.material_id): row for row in rows}
+
+
+# Pieces
+
+
+def _piece(line: Operation, facts: WorkshopFacts, verdicts: Verdicts) -> Piece:
+    earlier = _open_before(line)
+    waits_for = _waits_for(line, earlier, facts)
+    known = facts.operations.get(line.pk)
+    is_ready = line.sent_on is None and not waits_for
+    # a network with a ring in it dates nothing, and then nobody knows when a piece that waits is ready
+    dated = known is not None and (is_ready or not facts.problems)
+    verdict, reason, source = _verdict(line, verdicts)
+    candidate = Candidate(
+        operation_id=line.pk,
+        part=line.part.name,
+        car=line.part.car.name,
+        car_id=line.part.car_id,
+        process=line.process.name,
+        colour=line.colour,
+        coating_class=line.coating_class,
+        material=line.part.material.name if line.part.material else "",
+        verdict=verdict,
+        reason=reason,
+        source=source,
+        quantity=line.part.quantity,
+        mass_kg=None if line.part.mass_kg is None else float(line.part.mass_kg),
+        is_ready=is_ready,
+        ready_on=known.ready_on if known and dated else None,
+        back_limit=known.order_by if known else None,
+        sets_date=bool(known and known.sets_date),
+        days_late=max((_days_late(other, facts) for other in earlier), default=0),
+    )
+    return Piece(candidate, line, waits_for)
+
+
+def _open_before(line: Operation) -> list[Operation]:
+    """Earlier lines that are not accepted; a rejected one counts until another line makes it good."""
+    card = line.part.operations.all()
+    made_good = {other.reworks_id for other in card}
+    return [
+        other
+        for other in card
+        if other.sequence < line.sequence
+        and other.result != Operation.Result.ACCEPTED
+        and other.pk not in made_good
+    ]
+
+
+def _waits_for(line: Operation, earlier: Sequence[Operation], facts: WorkshopFacts) -> str:
+    """The first thing in its way, as `parts.services.operations` will ask for it at goods out."""
+    if line.sent_on is not None:
+        return ""
+    if earlier:
+        return _line_words(earlier[0], facts)
+    jobs: list[Job] = list(line.after_jobs.all())
+    if line.part.made_by is not None:
+        jobs.append(line.part.made_by)
+    return next((f"first: {job.title}" for job in jobs if not job.is_complete), "")
+
+
+def _line_words(line: Operation, facts: WorkshopFacts) -> str:
+    where = f" at {line.supplier.name}" if line.supplier else " here"
+    late = _days_late(line, facts)
+    words = f"{line.process.name.lower()}{where}: {line.state}"
+    if line.state == Operation.State.OUT and line.promised_on and not late:
+        return f"{words}, promised {short_day(line.promised_on, facts.today)}"
+    return f"{words}, {late} day{'s' * (late > 1)} late" if late else words
+
+
+def _days_late(line: Operation, facts: WorkshopFacts) -> int:
+    return line.days_late_on(facts.today)
+
+
+def _verdict(line: Operation, verdicts: Verdicts) -> tuple[Verdict, str, str]:
+    material = line.part.material
+    if material is None:
+        return Verdict.UNKNOWN, "Nobody has said what it is made of: ask before it goes", ""
+    row = verdicts.get((line.process_id, material.pk))
+    if row is None:
+        return Verdict.UNKNOWN, "Nothing is recorded about this material and finish: ask the finisher", ""
+    return Verdict(row.verdict), row.reason, row.source
+
+
+# Sheets
+
+
+def _lot_sheets(pieces: Iterable[Piece], today: date) -> tuple[LotSheet, ...]:
+    by_id = {piece.id: piece for piece in pieces}
+    return tuple(
+        LotSheet(
+            lot=lot,
+            sentence=sentence(lot, today),
+            pieces=tuple(by_id[member.operation_id] for member in lot.members),
+            set_aside=tuple(by_id[member.operation_id] for member in lot.set_aside),
+            tally=tally(lot.members),
+        )
+        for lot in lots(piece.candidate for piece in by_id.values())
+    )
+
+
+def _batch_sheet(batch: FinishingBatch, pieces: Sequence[Piece], facts: WorkshopFacts) -> BatchSheet:
+    in_order = sorted(pieces, key=lambda piece: (piece.candidate.car, piece.candidate.part, piece.id))
+    members = tuple(piece.candidate for piece in in_order)
+    lot = Lot(batch.process.name, batch.colour, batch.coating_class, members)
+    known = [facts.operations[piece.id] for piece in in_order if piece.id in facts.operations]
+    leaving = [line.leaves_on for line in known if line.leaves_on is not None]
+    coming = [line.back_on for line in known if line.back_on is not None]
+    return BatchSheet(
+        batch=batch,
+        pieces=tuple(in_order),
+        sentence=sentence(lot, facts.today) if batch.sent_on is None else "",
+        tally=tally(members),
+        leaves_on=max(leaving, default=None) if batch.sent_on is None else None,
+        back_on=max(coming, default=None),
+        days_late=max((line.days_late for line in known), default=0),
+        holds_first_start_up=any(line.sets_date for line in known),
+    )
