@@ -49,7 +49,7 @@ def savers(solution: Solution, car_id: int) -> tuple[Saver, ...]:
 def _trials(solution: Solution, key: str) -> Iterator[tuple[str, str, Solution]]:
     model = solution.model
     chain = solution.chain(key)
-    waited_for = [step.key for step in chain if step.key.startswith(("op:", "decision:"))]
+    waited_for = [step.key for step in chain if _can_be_hurried(solution, step.key)]
     for tried in waited_for[:TRIED]:
         text, url = _words(solution, tried)
         yield text, url, Solution.of(model.with_prompt(tried))
@@ -59,6 +59,17 @@ def _trials(solution: Solution, key: str) -> Iterator[tuple[str, str, Solution]]
             members = [row.id for row in model.open_operations.values() if row.batch_id == batch.id]
             text = f"Send {batch.process__name.lower()} batch {batch.id} now with what is ready"
             yield text, page("batch", batch.id), Solution.of(model.with_batch(members, model.today))
+
+
+def _can_be_hurried(solution: Solution, key: str) -> bool:
+    """What somebody owes now: a decision, a thing that is out, one that could go out next."""
+    kind, _, number = key.partition(":")
+    if kind != "op":
+        return kind == "decision"
+    leaves = solution.start_on(key)
+    model = solution.model
+    is_out = model.rows.operations[int(number)].state == "out"
+    return is_out or (leaves is not None and leaves <= model.next_day)
 
 
 def _words(solution: Solution, key: str) -> tuple[str, str]:

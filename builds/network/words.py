@@ -43,7 +43,7 @@ def operation_words(model: Model, operation: OperationRow, back: date | None) ->
         return _out_words(model, operation, name, back)
     batch = model.rows.batches.get(operation.batch_id or 0)
     if batch is not None:
-        return f"{name} waits for {process} batch {batch.id}{expected}"
+        return f"{process} batch {batch.id}, with {name}{expected}"
     verb = "to be ordered" if operation.process__kind == "supply" else f"to go to {process}"
     return f"{name} {verb}{expected}"
 

@@ -1,0 +1,63 @@
+"""Fills an empty workshop with the demo. Refuses one that has anything in it."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from builds.models import Car, Person, Skill, Workshop
+from builds.services.start import build_template, skills_named
+from parts.models import Process, Supplier
+
+from .cast import PEOPLE, SUPPLIERS, DemoPerson, DemoSupplier
+from .story import tell
+
+WORKSHOP = "Saltmarsh Motor Works"
+
+
+@transaction.atomic
+def demo_load(today: date) -> None:
+    """Make the demo workshop as it stands today. Raises ValidationError if there is a workshop already."""
+    if Person.objects.exists() or Car.objects.exists():
+        raise ValidationError("This workshop has people or cars already; the demo is only for an empty one.")
+    Workshop.objects.update_or_create(
+        pk=1,
+        defaults={
+            "name": WORKSHOP,
+            "address": "The Old Sail Loft\nStrand Lane",
+            "phone": "01632 960 100",
+            "is_demo": True,
+            "friday_hours": Decimal(6),
+        },
+    )
+    skills = skills_named(row.skill for row in build_template().jobs if row.skill)
+    people = {shown.name: _person(shown, skills) for shown in PEOPLE}
+    suppliers = {shown.name: _supplier(shown) for shown in SUPPLIERS}
+    tell(today, people, suppliers)
+
+
+def _person(shown: DemoPerson, skills: dict[str, Skill]) -> Person:
+    person = Person.objects.create_person(name=shown.name, secret=shown.secret, role=shown.role)
+    person.skills.set([skills[skill] for skill in shown.skills if skill in skills])
+    return person
+
+
+def _supplier(shown: DemoSupplier) -> Supplier:
+    length, width, height = shown.largest_mm or (None, None, None)
+    supplier = Supplier.objects.create(
+        name=shown.name,
+        contact=shown.contact,
+        phone=shown.phone,
+        carriage_days=shown.carriage_days,
+        minimum_lot_charge=shown.minimum_lot_charge,
+        largest_length_mm=length,
+        largest_width_mm=width,
+        largest_height_mm=height,
+        friday=shown.works_friday,
+        note=shown.note,
+    )
+    supplier.processes.set(Process.objects.filter(key__in=shown.processes))
+    return supplier

@@ -1,0 +1,66 @@
+"""The demo tells its story whatever day it is loaded on."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from builds.demo.loading import demo_load
+from builds.models import Away, Car, Job
+from builds.network import load_workshop
+from parts.models import FinishingBatch, Operation
+
+# A Wednesday, a Saturday, Christmas Eve and a leap day.
+DAYS = [date(2026, 11, 25), date(2027, 3, 6), date(2026, 12, 24), date(2028, 2, 29)]
+
+
+@pytest.fixture(params=DAYS, ids=str)
+def today(request, monkeypatch, db):
+    """The demo loaded with the clock on that day."""
+    day = request.param
+    moment = datetime(day.year, day.month, day.day, 9, tzinfo=ZoneInfo("Europe/London"))
+    monkeypatch.setattr(timezone, "now", lambda: moment)
+    demo_load(day)
+    return day
+
+
+def test_the_day_in_the_life(today):
+    state = load_workshop(today)
+    facts = state.facts()
+    cars = {car.name: facts.cars[car.pk] for car in Car.objects.all()}
+    assert facts.problems == ()
+
+    # one car is in trouble, the page says why, and what would help
+    tern = cars["Tern"]
+    assert [name for name, car in cars.items() if car.first_start_up.is_short] == ["Tern"]
+    assert tern.first_start_up.slip_days == 5
+    assert tern.first_start_up.chain[0].text.startswith("Radiator out since")
+    assert tern.first_start_up.chain[0].late_days > 0
+    best = state.savers(tern.car_id)[0]
+    assert best.text.startswith("Radiator in from Ostler Radiators")
+    assert best.days >= 5  # enough to keep the promise
+
+    # one late piece holds a zinc batch, and leaving without it helps
+    batch = FinishingBatch.objects.get()
+    late = [line for line in batch.operations.all() if facts.operations[line.pk].ready_on > today]
+    assert [line.part.name for line in late] == ["Gear linkage rods"]
+    skua_savers = [saver.text for saver in state.savers(cars["Skua"].car_id)]
+    assert f"Send zinc plate batch {batch.pk} now with what is ready" in skua_savers
+
+    # one car is away, one part was rejected, and there is work to do
+    assert Away.objects.away_on(today).get().car.name == "Gannet"
+    rejected = Operation.objects.get(result="rejected")
+    assert (rejected.part.name, rejected.rework.state) == ("Oil tank", "to do")
+    conditions = [facts.jobs[job.pk].condition for job in Job.objects.all()]
+    assert conditions.count("clear") >= 5
+    assert conditions.count("in hand") >= 2
+
+
+@pytest.mark.django_db
+def test_a_workshop_with_people_in_it_is_left_alone(manager):
+    with pytest.raises(ValidationError, match="only for an empty one"):
+        demo_load(date(2026, 11, 25))
+
+    assert Car.objects.count() == 0
