@@ -19,7 +19,8 @@ class FigureField(forms.Field):
     def __init__(self, *, words: str, unit: str, **kwargs: Any) -> None:
         self.words, self.unit = words, unit
         kwargs.setdefault("error_messages", {"required": f"{words}: give it in {unit}."})
-        super().__init__(label=f"{words}, {unit}", **kwargs)
+        kwargs.setdefault("label", f"{words}, {unit}")
+        super().__init__(**kwargs)
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
         return {"inputmode": "decimal", "autocomplete": "off", "maxlength": 24, "class": "short"}
@@ -48,7 +49,11 @@ class FigureField(forms.Field):
 
 
 class CountField(FigureField):
-    """A figure that has to be whole."""
+    """A number of things."""
+
+    def __init__(self, *, words: str, unit: str, **kwargs: Any) -> None:
+        errors = {"required": f"{words}: give a number, 0 where there are none."}
+        super().__init__(words=words, unit=unit, label=words, error_messages=errors, **kwargs)
 
     def to_python(self, value: Any) -> int | None:  # type: ignore[override]
         number = super().to_python(value)

@@ -12,6 +12,8 @@ from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
 class SheetForm(forms.Form):
     """What every kind of sheet asks. The fields after `title` are its inputs, stored by their names."""
 
+    use_required_attribute = False  # a field that the chosen shape hides must not stop the browser
+
     title = forms.CharField(
         label="Title of the sheet",
         max_length=120,
@@ -24,6 +26,11 @@ class SheetForm(forms.Form):
         return {
             name: value for name, value in self.cleaned_data.items() if name != "title" and value is not None
         }
+
+    def leave_out(self, name: str) -> None:
+        """Neither use what stands in a field nor complain about it."""
+        self.cleaned_data[name] = None
+        self.errors.pop(name, None)
 
     def fix_title(self, title: str) -> None:
         """A revision keeps its title: the field is shown no more."""
@@ -65,10 +72,10 @@ class TankForm(SheetForm):
         initial=Measured.OUTSIDE.value,
         widget=forms.RadioSelect,
     )
-    length_mm = FigureField(words="Length", unit="mm", required=False)
-    width_mm = FigureField(words="Width", unit="mm", required=False)
-    height_mm = FigureField(words="Height", unit="mm", required=False)
-    diameter_mm = FigureField(words="Diameter", unit="mm", required=False)
+    length_mm = FigureField(words="Length", unit="mm")
+    width_mm = FigureField(words="Width", unit="mm")
+    height_mm = FigureField(words="Height", unit="mm")
+    diameter_mm = FigureField(words="Diameter", unit="mm")
     thickness_mm = FigureField(words="Sheet thickness", unit="mm", initial=2)
     metal = forms.ChoiceField(
         label="Sheet metal", choices=[(key, metal.name) for key, metal in METALS.items()]
@@ -78,8 +85,7 @@ class TankForm(SheetForm):
     )
     foam = forms.ChoiceField(
         label="Safety foam",
-        choices=[("", "none"), *((key, foam.name) for key, foam in FOAMS.items())],
-        required=False,
+        choices=[("none", "none"), *((key, foam.name) for key, foam in FOAMS.items())],
         help_text="Foam types of MIL-DTL-83054; the sum takes the whole tank as filled with it.",
     )
     expansion_percent = FigureField(
@@ -100,11 +106,7 @@ class TankForm(SheetForm):
         needed = SHAPE_DIMENSIONS.get(cleaned.get("shape", ""), ())
         for name in ("length_mm", "width_mm", "height_mm", "diameter_mm"):
             if name not in needed:
-                # left over from another shape: neither used nor complained about
-                cleaned[name] = None
-                self.errors.pop(name, None)
-            elif cleaned.get(name) is None and name not in self.errors:
-                self.add_error(name, f"{_words(self.fields[name])}: give it in mm.")
+                self.leave_out(name)  # left over from another shape, or never asked for
         return cleaned
 
 
@@ -131,7 +133,7 @@ class CircuitForm(SheetForm):
         widget=forms.RadioSelect,
     )
     body_allowance_v = FigureField(
-        words="Allowance for the body", unit="V", initial=0.1, required=False,
+        words="Allowance for the body", unit="V", initial=0.1,
         help_text="Lost in the body and its joints; counts only for a return through the body.",
     )  # fmt: skip
     drop_limit_percent = FigureField(
@@ -170,14 +172,8 @@ class CircuitForm(SheetForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        through_body = cleaned.get("return_path") == Return.BODY
-        if through_body and cleaned.get("body_allowance_v") is None and "body_allowance_v" not in self.errors:
-            self.add_error(
-                "body_allowance_v", "Allowance for the body: give it in V; 0.1 is usual, 0 is bold."
-            )
-        if not through_body:
-            cleaned["body_allowance_v"] = None
-            self.errors.pop("body_allowance_v", None)
+        if cleaned.get("return_path") == Return.WIRE:
+            self.leave_out("body_allowance_v")
         return cleaned
 
 

@@ -54,10 +54,7 @@ def drop_plot(results: dict[str, Any]) -> DropPlot:
         marks=marks,
         texts=(
             *(Text(f"{x:.1f}", f"{BOTTOM + 20:.1f}", size["name"]) for x, size in places),
-            *(
-                Text(f"{x:.1f}", f"{y(size['drop_percent']) - 12:.1f}", f"{size['drop_percent']:.1f} %")
-                for x, size in places
-            ),
+            *(Text(f"{x:.1f}", f"{BOTTOM + 40:.1f}", f"{size['drop_percent']:.1f} %") for x, size in places),
             Text(f"{LEFT - 6:.1f}", f"{y(limit) + 5:.1f}", f"{limit:.3g} %", "end"),
             Text(f"{LEFT - 6:.1f}", f"{BOTTOM + 4:.1f}", "0", "end"),
         ),

@@ -15,6 +15,7 @@ from engineering.tank import (
     METALS,
     Box,
     ExpansionRule,
+    Foam,
     LyingCylinder,
     Measured,
     Shape,
@@ -140,13 +141,18 @@ def _tank_inputs(inputs: Inputs) -> TankInputs:
         thickness_mm=inputs["thickness_mm"],
         metal=METALS[inputs["metal"]],
         liquid=LIQUIDS[inputs["liquid"]],
-        foam=FOAMS.get(inputs.get("foam", "")),
+        foam=_foam(inputs),
         expansion_percent=inputs["expansion_percent"],
         fill_c=inputs["fill_c"],
         hottest_c=inputs["hottest_c"],
         pickup_mm=inputs["pickup_mm"],
         dip_step_mm=inputs["dip_step_mm"],
     )
+
+
+def _foam(inputs: Inputs) -> Foam | None:
+    """The foam by its stored name; “none” is in no table."""
+    return FOAMS.get(inputs["foam"])
 
 
 def _notes(inputs: Inputs, given: TankInputs) -> Notes:
@@ -167,8 +173,8 @@ def _notes(inputs: Inputs, given: TankInputs) -> Notes:
 
 
 def _volume_lines(inputs: Inputs) -> list[tuple[str, str]]:
-    foam = [("Displaced by foam", "foam_displaced_l")] if inputs.get("foam") else []
-    held = [("Held back by foam above the pickup", "foam_retained_l")] if inputs.get("foam") else []
+    foam = [("Displaced by foam", "foam_displaced_l")] if _foam(inputs) else []
+    held = [("Held back by foam above the pickup", "foam_retained_l")] if _foam(inputs) else []
     return [
         ("Inside volume", "gross_l"),
         *foam,
@@ -198,7 +204,7 @@ def _mass_lines(inputs: Inputs, results: Results) -> list[tuple[str, str]]:
     if results["liquid_lightest_kg"] != results["liquid_heaviest_kg"]:
         liquid += f" ({results['liquid_lightest_kg']:.1f} to {results['liquid_heaviest_kg']:.1f})"
     lines = [("Empty tank, bare sheet", f"{results['empty_kg']:.2f} kg"), ("Most liquid to fill in", liquid)]
-    if inputs.get("foam"):
+    if _foam(inputs):
         lines.append(("Dry foam, at most", f"{results['foam_kg']:.2f} kg"))
     return lines
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-ROOM = 250.0  # the longer of width and height of the views, in drawing units
+ROOM = 150.0  # the longer of width and height of the views, in drawing units
 GAP = 96.0  # between the two views
 LEFT, TOP = 70.0, 26.0
 

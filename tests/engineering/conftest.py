@@ -29,7 +29,7 @@ def typed_tank() -> dict[str, str]:
         "thickness_mm": "2",
         "metal": "aluminium_5083",
         "liquid": "petrol",
-        "foam": "",
+        "foam": "none",
         "expansion_percent": "5",
         "fill_c": "15",
         "hottest_c": "50",

@@ -125,7 +125,7 @@ CIRCUIT_REFUSALS = [
     ({"drop_limit_percent": ""}, "drop_limit_percent", "in per cent or in volts"),
     ({"drop_limit_v": "0,3"}, "drop_limit_v", "not both"),
     ({"drop_limit_percent": "99"}, "drop_limit_percent", "give 0.5 to 15 %"),
-    ({"body_allowance_v": ""}, "body_allowance_v", "give it in V"),
+    ({"body_allowance_v": ""}, "body_allowance_v", "Allowance for the body: give it in V."),
     ({"body_allowance_v": "1"}, "body_allowance_v", "leaves nothing"),
     ({"other_wires": "1,5"}, "other_wires", "not a whole number"),
     ({"other_wires": "80"}, "other_wires", "more than 40"),
