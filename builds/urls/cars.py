@@ -2,9 +2,16 @@
 
 from django.urls import path
 
-from builds.views import cars
+from builds.views import car_edit, cars
 
 urlpatterns = [
     path("", cars.cars, name="cars"),
     path("cars/<int:car_id>/", cars.car, name="car"),
+    path("cars/<int:car_id>/edit/", car_edit.car_edit, name="car-edit"),
+    path("cars/<int:car_id>/where/", car_edit.car_where, name="car-where"),
+    path("away/<int:away_id>/back/", car_edit.away_back, name="away-back"),
+    path("away/<int:away_id>/change/", car_edit.away_change, name="away-change"),
+    path("cars/<int:car_id>/promise/", car_edit.car_promise, name="car-promise"),
+    path("cars/<int:car_id>/milestones/new/", car_edit.milestone_new, name="milestone-new"),
+    path("milestones/<int:milestone_id>/", car_edit.milestone_edit, name="milestone-edit"),
 ]

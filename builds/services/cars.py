@@ -1,0 +1,140 @@
+"""What is written about a car itself: its card, where it is, its milestones and promises."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from builds.models import Away, Car, Customer, Job, Milestone, MilestonePromise, Person
+from parts.models import Supplier
+
+CHANGED_MEANWHILE = "{} was changed by somebody else meanwhile. Look at it afresh, then change it again."
+
+
+@transaction.atomic
+def car_save(*, car: Car, version: int, customer: dict[str, str], **fields: Any) -> Car:
+    """Change a car's card and its customer's. Raises ValidationError if somebody else changed it first."""
+    current = Car.objects.select_for_update().select_related("customer").get(pk=car.pk)
+    if current.version != version:
+        raise ValidationError(CHANGED_MEANWHILE.format(current.name))
+    for name, value in fields.items():
+        setattr(current, name, value)
+    current.customer = _customer_save(current.customer, customer)
+    current.version += 1
+    current.full_clean()
+    current.save()
+    return current
+
+
+def _customer_save(customer: Customer | None, fields: dict[str, str]) -> Customer | None:
+    """The customer of the car, changed or made; None stays None while nothing is typed."""
+    if customer is None:
+        if not any(fields.values()):
+            return None
+        customer = Customer()
+    if not fields.get("name"):
+        raise ValidationError({"customer_name": "The customer needs a name."})
+    for name, value in fields.items():
+        setattr(customer, name, value)
+    customer.full_clean()
+    customer.save()
+    return customer
+
+
+@transaction.atomic
+def car_goes_away(*, car: Car, supplier: Supplier, what_for: str, leaves_on: date, due_back_on: date) -> Away:
+    """Book a stay at a supplier, or record that the car has gone. Two stays may not overlap."""
+    Car.objects.select_for_update().get(pk=car.pk)
+    away = Away(
+        car=car, supplier=supplier, what_for=what_for.strip(), leaves_on=leaves_on, due_back_on=due_back_on
+    )
+    away.full_clean()
+    for other in Away.objects.not_back().filter(car=car):
+        if other.leaves_on < due_back_on and leaves_on < other.due_back_on:
+            raise ValidationError(
+                f"{car} is booked at {other.supplier} from {other.leaves_on:%d %b} to "
+                f"{other.due_back_on:%d %b}: it cannot be in two places. Change that stay first."
+            )
+    away.save()
+    return away
+
+
+@transaction.atomic
+def away_change(*, away: Away, due_back_on: date) -> Away:
+    """Record a new day on which the car is due back."""
+    away = Away.objects.select_for_update().get(pk=away.pk)
+    if away.back_on is not None:
+        raise ValidationError(f"{away.car} is back already.")
+    away.due_back_on = due_back_on
+    away.full_clean()
+    away.save(update_fields=["due_back_on"])
+    return away
+
+
+@transaction.atomic
+def car_comes_back(*, away: Away, on: date, today: date) -> Away:
+    """Record that the car is back. A second press for the same day changes nothing."""
+    away = Away.objects.select_for_update().select_related("car").get(pk=away.pk)
+    if away.back_on == on:
+        return away
+    if away.back_on is not None:
+        raise ValidationError(f"{away.car} is back already.")
+    if on > today:
+        raise ValidationError({"on": "That day has not come yet. Give today or an earlier day."})
+    if on < away.leaves_on:
+        raise ValidationError({"on": f"{away.car} cannot be back before it left on {away.leaves_on:%d %b}."})
+    away.back_on = on
+    away.save(update_fields=["back_on"])
+    return away
+
+
+@transaction.atomic
+def away_cancel(*, away: Away, today: date) -> None:
+    """Strike out a stay that has not begun."""
+    if away.leaves_on <= today:
+        raise ValidationError("The car has gone already; record when it comes back instead.")
+    away.delete()
+
+
+@transaction.atomic
+def milestone_save(
+    *, car: Car, kind: str, name: str, jobs: Collection[Job], milestone: Milestone | None = None
+) -> Milestone:
+    """Make or change a milestone and say which jobs it is reached after."""
+    milestone = milestone or Milestone(car=car)
+    milestone.kind = kind
+    milestone.name = name.strip() if kind == Milestone.Kind.OWN else Milestone.Kind(kind).label
+    strangers = [job.title for job in jobs if job.car_id != car.pk]
+    if strangers:
+        raise ValidationError({"jobs": f"Not a job of {car}: {', '.join(strangers)}."})
+    if not jobs:
+        raise ValidationError({"jobs": "Tick at least one job that the milestone is reached after."})
+    milestone.full_clean()
+    milestone.save()
+    milestone.jobs.set(jobs)
+    return milestone
+
+
+@transaction.atomic
+def milestone_promise(
+    *, milestone: Milestone, promised_on: date, reason: str, by: Person, today: date
+) -> MilestonePromise:
+    """Keep a new promise beside the old ones. The same day twice running is not a new promise."""
+    Milestone.objects.select_for_update().get(pk=milestone.pk)
+    last = milestone.promises.last()
+    if last is not None and last.promised_on == promised_on:
+        raise ValidationError({"promised_on": "That is the day already promised."})
+    if promised_on < today:
+        raise ValidationError({"promised_on": "That day is past. Promise a day to come."})
+    if (promised_on - today).days > 10 * 366:
+        raise ValidationError({"promised_on": "That is more than ten years away. Check the year."})
+    promise = MilestonePromise(
+        milestone=milestone, promised_on=promised_on, given_on=today, reason=reason.strip(), by=by
+    )
+    promise.full_clean()
+    promise.save()
+    return promise
