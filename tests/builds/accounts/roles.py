@@ -1,0 +1,78 @@
+"""Who may open which address, by the name of the address.
+
+A new address has to be entered here, deliberately: the test beside this file fails until it is.
+"""
+
+WITHOUT_SIGNING_IN = {
+    "first-manager",  # only while there is nobody
+    "ground",
+    "sign-in",
+    "sign-in-pin",
+}
+
+MANAGERS_ONLY = {
+    "absence-delete",
+    "absence-new",
+    "area-delete",
+    "area-edit",
+    "area-move",
+    "area-new",
+    "batch-change",
+    "batch-dissolve",
+    "batch-new",
+    "batch-send",
+    "batch-take-back",
+    "closure-delete",
+    "closure-new",
+    "job-edit",
+    "job-new",
+    "operation-take-back",
+    "orders-place",
+    "person-edit",
+    "person-new",
+    "skill-delete",
+    "skill-edit",
+    "skill-new",
+    "workshop-settings",
+}
+
+EVERYBODY = {
+    "batch",
+    "batch-note",
+    "calc-sheet",
+    "calc-sheet-list",
+    "calc-sheet-new",
+    "calc-sheet-print",
+    "calc-sheet-revise",
+    "calc-sheet-revise-try",
+    "calc-sheet-try",
+    "car",
+    "cars",
+    "chase-list",
+    "decision-answer",
+    "decision-new",
+    "finishing",
+    "goods-in",
+    "goods-out",
+    "job",
+    "job-acts",
+    "job-clock-stop",
+    "job-done",
+    "job-hold",
+    "job-note",
+    "job-photo",
+    "job-sign-off",
+    "job-start",
+    "job-take-back",
+    "job-time",
+    "more",
+    "operation-promise",
+    "orders",
+    "people",
+    "person",
+    "search",
+    "sign-out",
+    "time-correct",
+    "today",
+    "waiting",
+}
