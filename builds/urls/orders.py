@@ -1,5 +1,10 @@
 """Addresses: orders."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from builds.views import orders
+
+urlpatterns = [
+    path("orders/", orders.orders, name="orders"),
+    path("orders/place/", orders.orders_place, name="orders-place"),
+]

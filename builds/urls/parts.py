@@ -1,5 +1,16 @@
-"""Addresses: parts."""
+"""Addresses: parts, their route cards, and files."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from builds.views import files, parts
+
+urlpatterns = [
+    path("parts/<int:part_id>/", parts.part, name="part"),
+    path("parts/<int:part_id>/edit/", parts.part_edit, name="part-edit"),
+    path("cars/<int:car_id>/parts/new/", parts.part_new, name="part-new"),
+    path("parts/<int:part_id>/operations/new/", parts.operation_new, name="operation-new"),
+    path("operations/<int:operation_id>/edit/", parts.operation_edit, name="operation-edit"),
+    path("operations/<int:operation_id>/delete/", parts.operation_delete, name="operation-delete"),
+    path("files/add/", files.file_new, name="file-add"),
+    path("files/<int:file_id>/", files.file, name="file"),
+]

@@ -1,5 +1,14 @@
-"""Addresses: waiting."""
+"""Addresses: what is out, and goods out, goods in and promises."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from builds.views import waiting
+
+urlpatterns = [
+    path("waiting/", waiting.waiting, name="waiting"),
+    path("waiting/chase-list/", waiting.chase_list, name="chase-list"),
+    path("operations/<int:operation_id>/goods-in/", waiting.goods_in, name="goods-in"),
+    path("operations/<int:operation_id>/goods-out/", waiting.goods_out, name="goods-out"),
+    path("operations/<int:operation_id>/promise/", waiting.operation_promise, name="operation-promise"),
+    path("operations/<int:operation_id>/take-back/", waiting.operation_take_back, name="operation-take-back"),
+]

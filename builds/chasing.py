@@ -1,0 +1,219 @@
+"""The chase list: whom to ring today, and what about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from django.urls import reverse
+
+from builds.facts import WorkshopFacts
+from builds.network import WorkshopState
+from builds.network.words import days_words
+from builds.waiting import CarAway, OutLine, Owed, Press, read_waiting
+from parts.batching.words import short_day
+from parts.models import Supplier
+
+SOON = timedelta(days=1)  # a day promised for tomorrow is worth a word today …
+LITTLE_SPARE_DAYS = 10  # … where there is little to spare
+
+
+@dataclass(frozen=True)
+class ChaseItem:
+    """One thing to ask about."""
+
+    what: str  # "Tern: radiator, fabricate, 2 off"
+    ask: tuple[str, ...]  # "promised Fri 20 Nov, 3 days late: when will it be here?"
+    url: str
+    press: Press
+    days_at_stake: int  # working days that first start-up gains if it comes tomorrow
+
+    @property
+    def stake(self) -> str:
+        if self.days_at_stake:
+            return f"holds first start-up: {days_words(self.days_at_stake)} gained if it comes tomorrow"
+        return self.press.words
+
+
+@dataclass(frozen=True)
+class Call:
+    """Everything to be asked of one firm or person."""
+
+    whom: str
+    ask_for: str
+    phone: str
+    items: tuple[ChaseItem, ...]
+    note: str = ""
+    sort_key: tuple[int, int, bool] = field(default=(0, 0, False), repr=False)
+
+
+@dataclass(frozen=True)
+class ChaseList:
+    today: date
+    calls: tuple[Call, ...]
+    ours: tuple[Call, ...]  # asked across the workshop, not by telephone
+
+    @property
+    def text(self) -> str:
+        """The list as plain text, to paste into a message."""
+        lines = [f"Chase list, {short_day(self.today, self.today)}"]
+        for call in (*self.calls, *self.ours):
+            phone = call.phone and f", {call.phone}"
+            ask_for = call.ask_for and f" (ask for {call.ask_for})"
+            lines += ["", f"{call.whom}{phone}{ask_for}"]
+            for item in call.items:
+                lines.append(f"- {item.what} [{item.stake}]")
+                lines += [f"  {sentence}" for sentence in item.ask]
+        return "\n".join(lines)
+
+
+def read_chase_list(state: WorkshopState, *, with_customers: bool) -> ChaseList:
+    """Whom to ring, most days of first start-up at stake first, then most days late.
+
+    `with_customers` names customers and their numbers, which only managers may see. Queries: as for the
+    page of what is waited for.
+    """
+    facts = state.facts()
+    sheet = read_waiting(facts)
+    stakes = _stakes(state)
+    calls = [
+        *(_supplier_calls(sheet.lines, sheet.cars_away, facts, stakes)),
+        *(_customer_calls(sheet.by_customer, facts, stakes, with_customers)),
+    ]
+    ours = [
+        _call(owed.by_whom, "", "", [_decision_item(owed, facts, stakes)])
+        for owed in sheet.by_us
+        if _is_pressing(owed, facts)
+    ]
+    return ChaseList(facts.today, _sorted(calls), _sorted(ours))
+
+
+def _stakes(state: WorkshopState) -> dict[str, int]:
+    """Days gained, by the address of the thing that would bring them."""
+    found: dict[str, int] = {}
+    for car_id in state.facts().cars:
+        for saver in state.savers(car_id):
+            found[saver.url] = max(saver.days, found.get(saver.url, 0))
+    return found
+
+
+def _sorted(calls: list[Call]) -> tuple[Call, ...]:
+    return tuple(sorted(calls, key=lambda call: (call.sort_key, call.whom)))
+
+
+def _call(whom: str, ask_for: str, phone: str, items: list[ChaseItem], note: str = "") -> Call:
+    items.sort(key=_item_key)
+    return Call(whom, ask_for, phone, tuple(items), note, _item_key(items[0]))
+
+
+def _item_key(item: ChaseItem) -> tuple[int, int, bool]:
+    return (-item.days_at_stake, -item.press.days_late, not item.press.sets_date)
+
+
+# Suppliers
+
+
+def _supplier_calls(
+    lines: list[OutLine], cars: tuple[CarAway, ...], facts: WorkshopFacts, stakes: dict[str, int]
+) -> Iterator[Call]:
+    suppliers: dict[int, Supplier] = {}
+    items: dict[int, list[ChaseItem]] = {}
+    for line in lines:
+        ask = tuple(_line_asks(line, facts))
+        supplier = line.operation.supplier
+        if ask and supplier is not None:
+            suppliers[supplier.pk] = supplier
+            items.setdefault(supplier.pk, []).append(_line_item(line, ask, stakes))
+    for car in cars:
+        ask = tuple(_car_asks(car, facts))
+        if ask:
+            suppliers[car.away.supplier.pk] = car.away.supplier
+            items.setdefault(car.away.supplier.pk, []).append(_car_item(car, ask))
+    for key, supplier in suppliers.items():
+        yield _call(supplier.name, supplier.contact, supplier.phone, items[key])
+
+
+def _line_item(line: OutLine, ask: tuple[str, ...], stakes: dict[str, int]) -> ChaseItem:
+    part = line.operation.part
+    drawing = f", drawing {part.drawing_number}" if part.drawing_number else ""
+    url = reverse("part", args=[part.pk]) + f"#line-{line.operation.pk}"
+    return ChaseItem(
+        what=f"{part.car}: {part}, {line.operation.process.name.lower()}, {part.quantity} off{drawing}",
+        ask=ask,
+        url=url,
+        press=line.press,
+        days_at_stake=stakes.get(url, 0),
+    )
+
+
+def _line_asks(line: OutLine, facts: WorkshopFacts) -> Iterator[str]:
+    promised, gone = line.operation.promised_on, line.gone
+    since = f"{gone} since {short_day(line.operation.sent_on or facts.today, facts.today)}"
+    if line.operation.back_on is not None:
+        return
+    if promised is None:
+        yield f"{since}, no day promised: ask for a day"
+    else:
+        first = line.first_promise
+        was = f"promised {short_day(first, facts.today)}, then" if first else "promised"
+        words = f"{since}, {was} {short_day(promised, facts.today)}"
+        spare = line.press.spare_days
+        if line.facts.no_new_promise:
+            yield f"{words}, {line.late_words}: when will it be here?"
+        elif promised <= facts.today + SOON and spare is not None and spare <= LITTLE_SPARE_DAYS:
+            yield f"{words}: is it ready?"
+        elif line.press.sets_date or line.is_late:
+            yield f"{words}: is it on time?"
+    if line.drawing_question:
+        yield line.drawing_question
+
+
+def _car_asks(car: CarAway, facts: WorkshopFacts) -> Iterator[str]:
+    words = f"there for {car.away.what_for}, due back {short_day(car.away.due_back_on, facts.today)}"
+    if car.press.days_late:
+        yield f"{words}, {days_words(car.press.days_late)} late: when can it be fetched?"
+    elif car.press.sets_date or car.away.due_back_on <= facts.today + SOON:
+        yield f"{words}: is it on time?"
+
+
+def _car_item(car: CarAway, ask: tuple[str, ...]) -> ChaseItem:
+    return ChaseItem(f"The car {car.away.car}", ask, reverse("car", args=[car.away.car_id]), car.press, 0)
+
+
+# Decisions
+
+
+def _is_pressing(owed: Owed, facts: WorkshopFacts) -> bool:
+    return owed.press.sets_date or owed.decision.due_on <= facts.today + SOON
+
+
+def _customer_calls(
+    owed: tuple[Owed, ...], facts: WorkshopFacts, stakes: dict[str, int], with_customers: bool
+) -> Iterator[Call]:
+    items: dict[int, list[ChaseItem]] = {}
+    cars = {}
+    for each in owed:
+        if _is_pressing(each, facts):
+            car = cars.setdefault(each.decision.job.car_id, each.decision.job.car)
+            items.setdefault(car.pk, []).append(_decision_item(each, facts, stakes))
+    for key, car in cars.items():
+        customer = car.customer if with_customers else None
+        whom = f"{customer.name}, customer of {car}" if customer else f"The customer of {car}"
+        note = "" if with_customers else "A manager has the number."
+        yield _call(whom, "", customer.phone if customer else "", items[key], note)
+
+
+def _decision_item(owed: Owed, facts: WorkshopFacts, stakes: dict[str, int]) -> ChaseItem:
+    decision = owed.decision
+    wanted = f"wanted by {short_day(decision.due_on, facts.today)}"
+    if owed.press.days_late:
+        wanted += f", {days_words(owed.press.days_late)} late"
+    url = reverse("job", args=[decision.job_id])
+    return ChaseItem(
+        what=f"{decision.job.car}: {decision.question}",
+        ask=(f"“{decision.job}” waits for the answer, {wanted}",),
+        url=url,
+        press=owed.press,
+        days_at_stake=stakes.get(url, 0),
+    )

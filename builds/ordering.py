@@ -1,0 +1,92 @@
+"""Orders: what has still to be ordered, by the last day that does no harm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Prefetch
+
+from builds.facts import OperationFacts, WorkshopFacts
+from builds.network.words import days_words
+from builds.waiting import Press, waiting_to_order
+from parts.batching.words import short_day
+from parts.models import Operation
+from parts.services.operations import comes_first
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One line of a route card that is to go to a supplier and has not been ordered."""
+
+    operation: Operation
+    facts: OperationFacts
+    press: Press
+    waits_for: tuple[str, ...]  # empty: it can be ordered now
+    today: date
+
+    @property
+    def is_due(self) -> bool:
+        """Whether another day without the order moves the date, or has moved it."""
+        return self.facts.order_by is not None and self.facts.order_by <= self.today
+
+    @property
+    def order_by_words(self) -> str:
+        day = self.facts.order_by
+        if day is None:
+            return "no job waits for it"
+        if day == self.today:
+            return "order today"
+        if day < self.today:
+            return f"{days_words((self.today - day).days)} overdue, was {short_day(day, self.today)}"
+        return short_day(day, self.today)
+
+    @property
+    def lead_words(self) -> str:
+        line = self.operation
+        if line.lead_low_days == line.lead_high_days:
+            return days_words(line.lead_likely_days)
+        return f"{line.lead_likely_days} days ({line.lead_low_days} to {line.lead_high_days})"
+
+    @property
+    def holds(self) -> str:
+        return ", ".join(self.facts.holds)
+
+
+@dataclass(frozen=True)
+class OrderSheet:
+    now: tuple[OrderLine, ...]  # can be ordered now, by order-by date
+    later: tuple[OrderLine, ...]  # wait for something first
+
+    @property
+    def due(self) -> int:
+        return sum(line.is_due for line in self.now)
+
+    @property
+    def holding(self) -> int:
+        return sum(line.press.sets_date for line in (*self.now, *self.later))
+
+
+def read_orders(facts: WorkshopFacts) -> OrderSheet:
+    """Three queries beside the network's: the lines, the route cards that they are on, jobs before them."""
+    cards = Operation.objects.select_related("process").order_by("sequence")
+    rows = waiting_to_order().select_related("part__car", "part__made_by", "process", "supplier")
+    rows = rows.prefetch_related(Prefetch("part__operations", cards), "after_jobs")
+    lines = sorted((line for row in rows if (line := _line(row, facts)) is not None), key=_order_key)
+    return OrderSheet(
+        now=tuple(line for line in lines if not line.waits_for),
+        later=tuple(line for line in lines if line.waits_for),
+    )
+
+
+def _line(operation: Operation, facts: WorkshopFacts) -> OrderLine | None:
+    known = facts.operations.get(operation.pk)
+    if known is None:
+        return None
+    press = Press(known.sets_date, known.spare_days, known.spare_to, 0)
+    return OrderLine(operation, known, press, tuple(comes_first(operation)), facts.today)
+
+
+def _order_key(line: OrderLine) -> tuple[Any, ...]:
+    return (line.facts.order_by or date.max, *line.press.sort_key, line.operation.pk)

@@ -1,0 +1,182 @@
+"""Waiting on suppliers, the chase list, and goods out, goods in and promises for one line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from builds.access import managers_only, signed_in_person
+from builds.chasing import read_chase_list
+from builds.forms.refusals import add_refusal
+from builds.forms.waiting import ASIDE, REJECT, GoodsInForm, GoodsOutForm, NextForm, PromiseForm
+from builds.models import Person
+from builds.network import load_workshop
+from builds.waiting import read_waiting
+from parts.models import Operation
+from parts.services import operations as services
+from parts.services.days import day_words
+from parts.services.promises import supplier_promise
+from parts.services.suppliers import shut_words
+
+
+@require_safe
+def waiting(request: HttpRequest) -> HttpResponse:
+    return render(request, "builds/waiting.html", _waiting_context())
+
+
+@require_safe
+def chase_list(request: HttpRequest) -> HttpResponse:
+    state = load_workshop(timezone.localdate())
+    is_manager = signed_in_person(request).is_manager
+    return render(
+        request, "builds/chase_list.html", {"chase": read_chase_list(state, with_customers=is_manager)}
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def goods_in(request: HttpRequest, operation_id: int) -> HttpResponse:
+    operation, person = _operation(operation_id), signed_in_person(request)
+    form = GoodsInForm(
+        request.POST or None, operation=operation, is_manager=person.is_manager, **_shown(request, operation)
+    )
+    return _act(request, operation, form, "goods_in", lambda: _take_in(operation, form, person))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def goods_out(request: HttpRequest, operation_id: int) -> HttpResponse:
+    operation, person = _operation(operation_id), signed_in_person(request)
+    form = GoodsOutForm(request.POST or None, operation=operation, **_shown(request, operation))
+    return _act(request, operation, form, "goods_out", lambda: _send(operation, form, person))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def operation_promise(request: HttpRequest, operation_id: int) -> HttpResponse:
+    operation, person = _operation(operation_id), signed_in_person(request)
+    form = PromiseForm(request.POST or None, **_shown(request, operation))
+    return _act(request, operation, form, "promise", lambda: _promise(operation, form, person))
+
+
+@managers_only
+@require_POST
+def operation_take_back(request: HttpRequest, operation_id: int) -> HttpResponse:
+    operation = _operation(operation_id)
+    form = NextForm(request.POST)
+    try:
+        line = services.operation_take_back(operation=operation, by=signed_in_person(request))
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"Taken back: “{line}” is {line.state} again.")
+    return redirect(_next(request, form, operation))
+
+
+def _operation(operation_id: int) -> Operation:
+    rows = Operation.objects.select_related("part__car", "process", "supplier", "batch", "sent_drawing")
+    return get_object_or_404(rows, pk=operation_id)
+
+
+def _shown(request: HttpRequest, operation: Operation) -> dict[str, Any]:
+    """The page it came from, and ids of its own: forms of several lines may be open on one page."""
+    return {"initial": {"next": request.GET.get("next", "")}, "auto_id": f"line-{operation.pk}-%s"}
+
+
+def _act(
+    request: HttpRequest, operation: Operation, form: NextForm, name: str, act: Callable[[], str]
+) -> HttpResponse:
+    """Show the form; or do it, and show the page that it came from. A refusal comes back in the form."""
+    if form.is_valid():
+        try:
+            said = act()
+        except ValidationError as error:
+            if error_code(error) == services.ALREADY:
+                return _done(request, operation, form, " ".join(error.messages), messages.INFO)
+            add_refusal(form, error)
+        else:
+            return _done(request, operation, form, said, messages.SUCCESS)
+    context = {"operation": operation, "form": form, **_beforehand(operation)}
+    if request.htmx:  # type: ignore[attr-defined]
+        response = render(request, f"builds/waiting_{name}.html#form", context)
+        # a refusal belongs below its own line; what worked redraws the whole list
+        response["HX-Retarget"], response["HX-Reswap"] = f"#act-{operation.pk}", "innerHTML"
+        return response
+    return render(request, f"builds/waiting_{name}.html", context)
+
+
+def error_code(error: ValidationError) -> str | None:
+    """The code of a refusal that is one sentence; None for those that name fields."""
+    return None if hasattr(error, "error_dict") else error.error_list[0].code
+
+
+def _done(request: HttpRequest, operation: Operation, form: NextForm, said: str, level: int) -> HttpResponse:
+    messages.add_message(request, level, said)
+    if request.htmx:  # type: ignore[attr-defined]
+        return render(request, "builds/waiting.html#list", {**_waiting_context(), "is_swap": True})
+    return redirect(_next(request, form, operation))
+
+
+def _next(request: HttpRequest, form: NextForm, operation: Operation) -> str:
+    wanted = form.cleaned_data.get("next", "") if form.is_valid() else ""
+    if wanted and url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure()):
+        return wanted
+    return operation.part.get_absolute_url()
+
+
+def _waiting_context() -> dict[str, object]:
+    today = timezone.localdate()
+    facts = load_workshop(today).facts()
+    return {"sheet": read_waiting(facts), "problems": facts.problems, "today": today}
+
+
+def _beforehand(operation: Operation) -> dict[str, object]:
+    """What somebody should know before anything is recorded about a line that is still to do."""
+    if operation.sent_on is not None:
+        return {}
+    shut = shut_words(operation.supplier, timezone.localdate()) if operation.supplier else ""
+    return {"comes_first": services.comes_first(operation), "shut": shut}
+
+
+def _take_in(operation: Operation, form: GoodsInForm, by: Person) -> str:
+    given = form.cleaned_data
+    on = operation.back_on or given["on"]
+    if given["verdict"] == REJECT:
+        rework = services.operation_reject(
+            operation=operation, on=on, by=by, reason=given["reason"], rework=given["rework"]
+        )
+        follows = "the rework is the next line" if rework else "add the line that makes it good"
+        return f"“{operation}” is rejected, goods in {day_words(on)}; {follows} on its route card."
+    if given["verdict"] == ASIDE:
+        services.operation_take_in(operation=operation, on=on, by=by)
+        return f"“{operation}” is back, goods in {day_words(on)}, and still to be checked."
+    services.operation_accept(
+        operation=operation, on=on, by=by, cost=given.get("cost"), count=given.get("count")
+    )
+    return f"“{operation}” is accepted, goods in {day_words(on)}."
+
+
+def _send(operation: Operation, form: GoodsOutForm, by: Person) -> str:
+    given = form.cleaned_data
+    line = services.operation_send(
+        operation=operation, on=given["on"], by=by, promised_on=given.get("promised_on")
+    )
+    word = services.gone_word(operation.process)
+    said = f"“{operation}” is {word} since {day_words(given['on'])}."
+    if line.sent_drawing:
+        said += f" Drawing revision {line.sent_drawing.revision} goes with it."
+    shut = shut_words(operation.supplier, given["on"]) if operation.supplier else ""
+    return f"{said} {shut}".strip()
+
+
+def _promise(operation: Operation, form: PromiseForm, by: Person) -> str:
+    given = form.cleaned_data
+    supplier_promise(
+        operation=operation, promised_on=given["promised_on"], on=given["on"], by=by, note=given["note"]
+    )
+    return f"“{operation}” is promised for {day_words(given['promised_on'])}."
