@@ -75,6 +75,10 @@ SYSTEM_LIMIT = (
     "Expansion is that of the liquid in this tank alone. A header tank has to take the expansion of the "
     "whole system."
 )
+DRY_SUMP_LIMIT = (
+    "A dry-sump tank needs room for froth besides: about a third of it air, or at least 1.5 L above the oil "
+    "(common practice, no standard). Give that as the percentage."
+)
 
 CAUTIONS = (
     "Never weld, cut, grind or drill a tank that has held fuel or oil unless a competent firm has made it "
@@ -91,6 +95,8 @@ FUEL_CAUTIONS = (
     "fuel must reach the ground and miss the exhaust. (UNECE Regulation 34, as summarised by the approval "
     "authority)",
 )
+
+_LIMITS_OF = {"water": (SYSTEM_LIMIT,), "coolant": (SYSTEM_LIMIT,), "engine_oil": (DRY_SUMP_LIMIT,)}
 
 RULES = (
     "Construction and Use Regulations 1986, regulation 39 (petrol tanks: metal, secure, tight); the IVA "
@@ -166,7 +172,7 @@ def _notes(inputs: Inputs, given: TankInputs) -> Notes:
             f"{given.metal.name}: {given.metal.density_kg_m3:g} kg/m³, {given.metal.source}.",
             *([f"Foam: {FOAM_SOURCE}"] if foam else []),
         ),
-        limits=(*LIMITS, *([SYSTEM_LIMIT] if inputs["liquid"] in ("water", "coolant") else [])),
+        limits=(*LIMITS, *_LIMITS_OF.get(inputs["liquid"], ())),
         cautions=(*CAUTIONS, *(FUEL_CAUTIONS if liquid.is_fuel else ())),
         rules=RULES,
     )

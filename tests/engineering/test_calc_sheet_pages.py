@@ -95,7 +95,7 @@ TANK_REFUSALS = [
     ({"height_mm": "3"}, "thickness_mm", "leaves no inside in a height of 3 mm"),
     ({"liquid": "custard"}, "liquid", "not one of the available choices"),
     ({"foam": "sponge"}, "foam", "not one of the available choices"),
-    ({"expansion_percent": "90"}, "expansion_percent", "outside 0 to 30 %"),
+    ({"expansion_percent": "90"}, "expansion_percent", "outside 0 to 50 %"),
     ({"hottest_c": "500"}, "hottest_c", "outside -20 to 80 °C for petrol"),
     ({"hottest_c": "10"}, "hottest_c", "below the 15 °C"),
     ({"pickup_mm": "200"}, "pickup_mm", "at or above the roof"),
@@ -239,3 +239,27 @@ def test_the_drawings_say_in_words_what_they_show(as_fitter, kept_tank):
     text = as_fitter.get(kept_tank.get_absolute_url()).content.decode()
     assert "Outside length 604 mm × width 404 mm × height 204 mm; filled to 190 mm above" in text
     assert "Litres against depth, from 0 L at 0 mm to 48.0 L at 200 mm" in text
+
+
+@pytest.mark.parametrize(
+    ("liquid", "words"),
+    [("coolant", "expansion of the whole system"), ("engine_oil", "about a third of it air")],
+)
+def test_a_tank_that_is_not_for_fuel_says_what_it_needs_besides(
+    as_fitter, new_tank, typed_tank, liquid, words
+):
+    text = as_fitter.post(new_tank, typed_tank | {"liquid": liquid}, follow=True).content.decode()
+    assert words in text
+    assert "Petrol vapour" not in text
+
+
+def test_forty_eight_volts_warns_of_the_usual_fuse(as_fitter, lamp_job, typed_circuit):
+    address = reverse("calc-sheet-new", args=[lamp_job.pk, "circuit"])
+    assert (
+        "cannot break it"
+        in as_fitter.post(address, typed_circuit | {"system_v": "48"}, follow=True).content.decode()
+    )
+    assert (
+        "cannot break it"
+        not in as_fitter.post(address, typed_circuit | {"title": "Other"}, follow=True).content.decode()
+    )
