@@ -18,6 +18,7 @@ from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
+from builds.models import Workshop
 from config import checks, lan
 
 MANAGE = ".venv/bin/python manage.py"
@@ -57,6 +58,7 @@ class Command(BaseCommand):
         if is_new and with_demo:
             self._load_demo()
         if for_lan:
+            settings.TABLET_ADDRESS = f"http://{addresses[0]}:{port}"
             settings.ALLOWED_HOSTS = lan.allowed_hosts(addresses, [*lan.find_names(), *settings.NAMED_HOSTS])
         self._serve(host, port, addresses, logins_shown=is_new and with_demo)
 
@@ -118,6 +120,10 @@ class Command(BaseCommand):
         signal.signal(signal.SIGTERM, _stop)
         if not logins_shown:
             self._show_logins()
+        if addresses and Workshop.objects.current().is_demo:
+            self._say(
+                "Everybody can know these logins: show the demo on a network, and keep no real work in it."
+            )
         with suppress(KeyboardInterrupt):  # pressed before the loop that also takes it
             self._say(f"\nFiring Order is at http://127.0.0.1:{port}/  (Ctrl-C stops it)")
             for address in addresses:
