@@ -89,7 +89,7 @@ def _table(sheet: Sheet, headings: Row, columns: Sequence[Column]) -> Table:
         raise FileRefused(f"The list has more than {MOST_ROWS:,} rows. Split it into smaller lists.")
     records = [record for row in below if (record := _record(row, places)).cells]
     notes = [*sheet.notes, *([f"Columns not used: {'; '.join(unused)}."] if unused else [])]
-    faults = tuple(_never_worked_out(records))
+    faults = (*_without_heading(below, headings), *_never_worked_out(records))
     return Table(sheet.name, frozenset(places.values()), records, tuple(notes), faults)
 
 
@@ -116,6 +116,19 @@ def _record(row: Row, places: Mapping[int, str]) -> Record:
     cells = {name: row.cells[place] for place, name in places.items() if place < len(row.cells)}
     filled = {name: cell for name, cell in cells.items() if cell == 0 or str(cell or "").strip()}
     return Record(row.number, filled)
+
+
+def _without_heading(below: Sequence[Row], headings: Row) -> Iterator[Fault]:
+    """Cells that stand to the right of the last heading: nobody can say what they mean."""
+    last = max(place for place, cell in enumerate(headings.cells) if str(cell or "").strip())
+    for row in below:
+        beyond = [cell for cell in row.cells[last + 1 :] if str(cell or "").strip()]
+        if beyond:
+            text = (
+                f"“{str(beyond[0]).strip()[:40]}” stands to the right of the last heading. "
+                "In a CSV file, put a cell that holds the separator in quotation marks"
+            )
+            yield Fault(row.number, f"cell {last + 2}", text)
 
 
 def _never_worked_out(records: Sequence[Record]) -> Iterator[Fault]:

@@ -132,14 +132,21 @@ def measure_of(cell: object) -> tuple[Decimal, str]:
     if isinstance(cell, int | float):
         if not math.isfinite(cell):
             raise BadValue("is not a number")
-        return Decimal(repr(cell)), ""
+        return _of_some_size(Decimal(repr(cell))), ""
     text = text_of(cell)
     if len(text) > 40:
         raise BadValue(f"“{_short(text)}” is not a number")
     found = _MEASURE.fullmatch(text)
     if found is None:
         raise BadValue(f"“{_short(text)}” is not a number" if text else "is empty: write a number")
-    return decimal_of(found["number"]), (found["unit"] or "").strip().lower().rstrip(".")
+    return _of_some_size(decimal_of(found["number"])), (found["unit"] or "").strip().lower().rstrip(".")
+
+
+def _of_some_size(number: Decimal) -> Decimal:
+    """The number, unless rounding it would need more digits than a Decimal carries."""
+    if abs(number) > 10**12:
+        raise BadValue("is too large a number")
+    return number
 
 
 def whole_of(cell: object, *, least: int, most: int) -> int:

@@ -58,7 +58,7 @@ def nearest(name: str, names: Iterable[str]) -> str:
     """“ The nearest is …”, or nothing where nothing is near."""
     spelled = {known.lower(): known for known in names}
     plain = name.lower()
-    near = get_close_matches(plain, spelled, n=1, cutoff=0.6) or [key for key in spelled if plain in key][:1]
+    near = get_close_matches(plain, spelled, n=1, cutoff=0.5) or [key for key in spelled if plain in key][:1]
     return f" The nearest is “{spelled[near[0]]}”." if near else ""
 
 
