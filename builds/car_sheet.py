@@ -10,7 +10,7 @@ from typing import Any
 from builds.facts import JobFacts, OperationFacts, WorkshopFacts
 from builds.models import Area, Car, Decision, Job
 from builds.network import load_workshop
-from builds.strip import last_day_needed, time_strip
+from builds.strip import chain_groups, last_day_needed, time_strip
 from parts.models import Operation, Part, StoredFile
 
 # Clear jobs first: what can be done, then what is being done, what waits, what is finished.
@@ -64,6 +64,7 @@ def car_sheet(car: Car, today: date) -> dict[str, Any]:
         "car": car,
         "facts": own,
         "start_up": own.first_start_up,
+        "chain": chain_groups(own.first_start_up.chain) if own.first_start_up else [],
         "strip": time_strip(own, today, days),
         "savers": state.savers(car.pk),
         "areas": job_areas(car, facts),

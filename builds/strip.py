@@ -12,8 +12,8 @@ from datetime import date, timedelta
 
 from builds.facts import CarFacts, ChainStep, MilestoneFacts
 
-WIDTH = 1140
-LETTER = 6.9  # mean width of a letter at the label size
+WIDTH = 960
+LETTER = 7.6  # mean width of a letter at the label size, 15
 STRAND_ROW, CHAIN_ROW, RULE = 22, 46, 46
 MOST_DAYS = 400  # working days that can still be told apart
 FEWEST_DAYS = 15
@@ -52,6 +52,7 @@ class Pin:
 
 @dataclass(frozen=True)
 class TimeStrip:
+    width: int
     height: int
     rule_y: int
     chain_y: int
@@ -95,8 +96,9 @@ def time_strip(car: CarFacts, today: date, working_days: Sequence[date]) -> Time
         if rule.x(strand.finish_on) < WIDTH * 0.6
     )
     chain_y = len(strands) * STRAND_ROW + 22
-    start_up_x = rule.x(milestone.on)
+    start_up_x = rule.end_of(milestone.on)
     return TimeStrip(
+        width=WIDTH,
         height=chain_y + 24 + 8 + RULE + 2,
         rule_y=chain_y + 32,
         chain_y=chain_y,
@@ -130,6 +132,9 @@ class _Rule:
     def x(self, day: date) -> float:
         return round(min(bisect_left(self.days, day), len(self.days)) * self.step, 1)
 
+    def end_of(self, day: date) -> float:
+        return self.x(day + timedelta(days=1))
+
     def marks(self) -> tuple[Mark, ...]:
         """Every working day while they can be told apart, else every week."""
         found = []
@@ -148,22 +153,21 @@ class _Rule:
 def _chain_bars(milestone: MilestoneFacts, rule: _Rule, y: int) -> tuple[Bar, ...]:
     bars = []
     free_from = 0.0
-    for group in _groups(milestone.chain):
-        x, end = rule.x(group[0].start_on), rule.x(group[-1].finish_on + timedelta(days=1))
+    for group in chain_groups(milestone.chain):
+        x, end = rule.x(group[0].start_on), rule.end_of(group[-1].finish_on)
         width = max(3.0, round(end - x, 1))
         words = group[0].short if len(group) == 1 else f"{len(group)} jobs of ours"
         room = WIDTH - max(x, free_from)
         label = words if x >= free_from and len(words) * LETTER <= max(width, 90) and room > 60 else ""
         if label:
             free_from = x + len(label) * LETTER + 10
-        bars.append(
-            Bar(x, width, y, label, x + 1, group[0].is_waiting, group[0].url, "; ".join(s.text for s in group))
-        )
+        title = "; ".join(step.text for step in group)
+        bars.append(Bar(x, width, y, label, x + 1, group[0].is_waiting, group[0].url, title))
     return tuple(bars)
 
 
-def _groups(chain: Sequence[ChainStep]) -> list[list[ChainStep]]:
-    """Our own jobs one after the other are one bar; each wait is its own."""
+def chain_groups(chain: Sequence[ChainStep]) -> list[list[ChainStep]]:
+    """Our own jobs one after the other together; each wait by itself."""
     groups: list[list[ChainStep]] = []
     for step in chain:
         if groups and not step.is_waiting and not groups[-1][-1].is_waiting:
@@ -176,14 +180,14 @@ def _groups(chain: Sequence[ChainStep]) -> list[list[ChainStep]]:
 def _four_in_five(milestone: MilestoneFacts, rule: _Rule, start_up_x: float) -> Pin | None:
     if milestone.window is None:
         return None
-    x = rule.x(milestone.window.four_in_five)
+    x = rule.end_of(milestone.window.four_in_five)
     return _pin(x, _short(milestone.window.four_in_five)) if x > start_up_x + 70 else None
 
 
 def _promise(milestone: MilestoneFacts, rule: _Rule) -> Pin | None:
     if milestone.promised_on is None or milestone.promised_on < rule.days[0]:
         return None
-    x = rule.x(milestone.promised_on)
+    x = rule.end_of(milestone.promised_on)
     return Pin(x, "promise", x - 6 if x > 70 else x + 6, "end" if x > 70 else "start")
 
 

@@ -178,6 +178,7 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 
+TABLET_ADDRESS = ""  # `serve --lan` puts the address here that tablets open, for printed codes
 PDF_RENDERER = "config.pdf.render_pdf"  # by name, because the apps that print may not import config
 
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"

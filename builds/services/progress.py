@@ -1,0 +1,50 @@
+"""Printing a progress sheet and keeping the copy."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.utils import timezone
+from django.utils.module_loading import import_string
+
+from builds.models import Car, Person, ProgressSheet, Workshop
+from builds.progress import Progress, read_progress
+
+LONGEST_WORDS = 1500
+
+
+def progress_sheet_print(*, car: Car, words: str, by: Person, at: datetime) -> ProgressSheet:
+    """Draw the sheet as things stand, keep a copy with its date, and give it.
+
+    Raises ValidationError if the manager's own words are too long for the page.
+    """
+    words = words.strip()
+    if len(words) > LONGEST_WORDS:
+        raise ValidationError({"words": f"Keep your own words under {LONGEST_WORDS} characters."})
+    progress = read_progress(car, at, timezone.localdate(at))
+    pdf = _drawn(progress, words)
+    with transaction.atomic():
+        sheet = ProgressSheet(car=car, printed_at=at, printed_by=by, facts=progress.facts)
+        sheet.pdf.save("sheet.pdf", ContentFile(pdf), save=False)
+        sheet.save()
+    return sheet
+
+
+def _drawn(progress: Progress, words: str) -> bytes:
+    context: dict[str, Any] = {
+        "progress": progress,
+        "words": words,
+        "workshop": Workshop.objects.current(),
+        "customer": progress.car.customer,
+    }
+    images = {}
+    if progress.photo is not None:
+        with progress.photo.file.open("rb") as file:
+            images["photo"] = file.read()
+    pdf: bytes = import_string(settings.PDF_RENDERER)("print/progress_sheet.html", context, images=images)
+    return pdf
