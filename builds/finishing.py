@@ -58,6 +58,11 @@ class BatchSheet:
     def not_ready(self) -> tuple[Piece, ...]:
         return tuple(piece for piece in self.pieces if not piece.candidate.is_ready)
 
+    @property
+    def is_back(self) -> bool:
+        """Every piece of it has come in."""
+        return bool(self.pieces) and all(piece.operation.back_on for piece in self.pieces)
+
 
 @dataclass(frozen=True)
 class Finishing:
@@ -241,6 +246,7 @@ def _batch_sheet(batch: FinishingBatch, pieces: Sequence[Piece], facts: Workshop
     known = [facts.operations[piece.id] for piece in in_order if piece.id in facts.operations]
     leaving = [line.leaves_on for line in known if line.leaves_on is not None]
     coming = [line.back_on for line in known if line.back_on is not None]
+    coming += [piece.operation.back_on for piece in in_order if piece.operation.back_on]
     return BatchSheet(
         batch=batch,
         pieces=tuple(in_order),

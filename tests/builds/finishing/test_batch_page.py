@@ -187,3 +187,16 @@ def test_the_number_of_queries_does_not_grow(
 
     with django_assert_num_queries(network_queries + 8):
         as_manager.get(address(batch))
+
+
+def test_a_batch_that_is_all_back_says_so(
+    clip: Any, make_batch: Any, as_manager: Client, today: date
+) -> None:
+    batch = make_batch(clip())
+    FinishingBatch.objects.update(sent_on=today)
+    Operation.objects.update(sent_on=today, back_on=today)
+
+    shown = text(as_manager.get(address(batch)))
+
+    assert "All back from Ferrand Plating by" in shown
+    assert "It did not go out" not in shown
