@@ -29,18 +29,6 @@ class Line:
     refused: tuple[str, ...] = ()  # why the last press was not recorded
     is_fresh: bool = False  # became clear by the last press
 
-    @property
-    def spare(self) -> str:
-        """'holds first start-up', '4 days to spare to first start-up', or nothing."""
-        days, to = self.facts.spare_days, self.facts.spare_to
-        if days is None:
-            return ""
-        if days <= 0:
-            return f"holds {to}"
-        whole = int(days)
-        words = "under a day" if not whole else "1 day" if whole == 1 else f"{whole} days"
-        return f"{words} to spare to {to}"
-
 
 @dataclass(frozen=True)
 class Group:
@@ -51,7 +39,10 @@ class Group:
 
     @classmethod
     def of(cls, lines: Iterable[Line]) -> Group:
-        found = sorted(lines, key=_pressing)
+        return cls.first(sorted(lines, key=_pressing))
+
+    @classmethod
+    def first(cls, found: list[Line]) -> Group:
         return cls(tuple(found[:MOST_SHOWN]), max(0, len(found) - MOST_SHOWN))
 
 
@@ -120,9 +111,7 @@ def read_today(
         to_sign=Group.of(line for line in lines if _awaits_signature(line.job)),
         for_you=Group.of(suits),
         other_skills=Group.of(line for line in clear if line not in suits),
-        ticked=Group.of(
-            line for line in lines if line.job.done_at is not None and not _awaits_signature(line.job)
-        ),
+        ticked=Group.first(_newest_first(lines)),
         aways=tuple(_aways(local)),
         people=tuple(_on_what(people, lines, running, person)),
         signers=tuple(each for each in people if not each.is_manager),
@@ -165,7 +154,9 @@ def _jobs(facts: WorkshopFacts, local: datetime) -> list[Job]:
         | Q(done_at__gte=midnight, done_at__lt=midnight + timedelta(days=1))
     )
     found = wanted.select_related("car", "area", "skill", "started_by", "done_by", "signed_off_by")
-    return [job for job in found if job.done_at is not None or not _is_away(facts, job)]
+    # a job that was entered after the network was read has no facts yet: it shows on the next look
+    known = [job for job in found if job.pk in facts.jobs]
+    return [job for job in known if job.done_at is not None or not _is_away(facts, job)]
 
 
 def _is_away(facts: WorkshopFacts, job: Job) -> bool:
@@ -175,6 +166,11 @@ def _is_away(facts: WorkshopFacts, job: Job) -> bool:
 def _suits(job: Job, skills: dict[int, str] | None) -> bool:
     """A job without a skill suits everybody; so does every job where nobody in particular looks."""
     return skills is None or job.skill_id is None or job.skill_id in skills
+
+
+def _newest_first(lines: list[Line]) -> list[Line]:
+    ticked = [line for line in lines if line.job.done_at is not None and not _awaits_signature(line.job)]
+    return sorted(ticked, key=lambda line: (line.job.done_at, line.job.pk), reverse=True)
 
 
 def _awaits_signature(job: Job) -> bool:

@@ -20,7 +20,7 @@ Choices = Mapping[str, Any]  # what is typed, folded -> what it names
 
 
 def _hours(label: str) -> forms.DecimalField:
-    number = forms.NumberInput(attrs={"step": "0.25", "inputmode": "decimal"})
+    number = forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"})
     return forms.DecimalField(label=label, min_value=0, max_digits=7, decimal_places=2, widget=number)
 
 
@@ -91,7 +91,7 @@ class AfterRow(forms.Form):
         max_digits=6,
         decimal_places=1,
         required=False,
-        widget=forms.NumberInput(attrs={"step": "0.5", "inputmode": "decimal"}),
+        widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
     )
 
     def __init__(self, *args: Any, named: Choices, **kwargs: Any) -> None:
@@ -165,7 +165,7 @@ def with_more_rows(data: QueryDict) -> QueryDict:
     for prefix in ("after", "need"):
         name = f"{prefix}-TOTAL_FORMS"
         total = data.get(name, "")
-        so_far = int(total) if total.isdigit() and len(total) < 4 else 0
+        so_far = int(total) if total.isdecimal() and len(total) < 4 else 0
         more[name] = str(min(so_far + BLANK_ROWS, MOST_ROWS))
     return more
 

@@ -67,7 +67,7 @@ class TimeForm(forms.Form):
         max_digits=5,
         decimal_places=2,
         help_text="1.5 is an hour and a half.",
-        widget=forms.NumberInput(attrs={"step": "0.05", "inputmode": "decimal"}),
+        widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
     )
     on = forms.DateField(label="On", widget=DayInput())
     person = forms.ModelChoiceField(
@@ -92,7 +92,7 @@ class CorrectedTimeForm(forms.Form):
         max_value=168,
         max_digits=5,
         decimal_places=2,
-        widget=forms.NumberInput(attrs={"step": "0.05", "inputmode": "decimal"}),
+        widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
     )
 
     @property

@@ -18,6 +18,7 @@ SAME_PRESS = timedelta(minutes=2)  # the same thing sent again so soon is a seco
 @transaction.atomic
 def clock_start(*, job: Job, person: Person, at: datetime) -> TimeSpent:
     """Run the person's clock on the job; a clock that runs on another job is stopped with its minutes."""
+    Person.objects.select_for_update().get(pk=person.pk)  # two starts at once take their turn here
     running = TimeSpent.objects.select_for_update().running().filter(person=person).first()
     if running is not None:
         if running.job_id == job.pk:

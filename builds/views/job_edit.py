@@ -31,7 +31,7 @@ def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
 def _edit(request: HttpRequest, car: Car, job: Job | None) -> HttpResponse:
     if request.method == "GET":
         area = request.GET.get("area", "")
-        form = JobSheetForm(car, job, initial={"area": area} if area.isdigit() else None)
+        form = JobSheetForm(car, job, initial={"area": area} if area.isdecimal() else None)
         return _page(request, car, job, form)
     if "more" in request.POST:
         return _page(request, car, job, JobSheetForm(car, job, with_more_rows(request.POST)))

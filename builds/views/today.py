@@ -54,7 +54,7 @@ def shown_person(request: HttpRequest, chosen: str) -> Person | None:
         return viewer
     if not chosen:
         return None
-    if not chosen.isdigit():
+    if not chosen.isdecimal():
         raise Http404("There is no such person.")
     return get_object_or_404(Person, pk=int(chosen), is_active=True)
 
