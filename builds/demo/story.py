@@ -13,6 +13,8 @@ from builds.network import load_workshop
 from builds.network.model import Model
 from builds.network.rows import read_rows
 from builds.services.start import car_start_from_template
+from engineering.forms import CircuitForm, TankForm
+from engineering.services import calc_sheet_save
 from parts.models import FinishingBatch, Operation, Part, Supplier, SupplierPromise
 from parts.services.files import file_add
 from parts.services.operations import operation_reject, operation_send
@@ -102,8 +104,10 @@ def tell(today: date, people: Mapping[str, Person], suppliers: Mapping[str, Supp
     Absence.objects.create(
         person=people["Wren Abara"], first_day=day.at(4), last_day=day.at(6), reason="training course"
     )
+    _still_to_order(day)
     _promises(cars, day, manager)
     _pictures(cars, day, people)
+    _calc_sheets(cars, day, people)
 
 
 def _car(shown: DemoCar, day: Day, manager: Person, who: Mapping[str, Supplier]) -> Car:
@@ -226,6 +230,24 @@ def _decisions(cars: Mapping[str, Car], day: Day, people: Mapping[str, Person]) 
     )
 
 
+def _still_to_order(day: Day) -> None:
+    """Leave unordered what was bought lately or is on order and must be ordered within the fortnight."""
+    bought = Operation.objects.filter(process__kind="supply", sent_on__gte=day.at(-15))
+    lately = list(bought.exclude(part__name=LATE_PIECE).exclude(part__job_needs__job__done_at__isnull=False))
+    written = {line.pk: (line.sent_on, line.promised_on, line.back_on, line.result) for line in lately}
+    for line in lately:
+        line.sent_on = line.promised_on = line.back_on = None
+        line.result = ""
+    fields = ["sent_on", "promised_on", "back_on", "result"]
+    Operation.objects.bulk_update(lately, fields)
+    facts = load_workshop(day.today).facts()
+    for line in lately:
+        order_by = facts.operations[line.pk].order_by
+        if order_by is None or not day.at(1) < order_by <= day.at(10):
+            line.sent_on, line.promised_on, line.back_on, line.result = written[line.pk]
+    Operation.objects.bulk_update(lately, fields)
+
+
 # Working days between what the network says today and what the customer was told: short where positive.
 SHORT_BY = {"Tern": 5, "Skua": -8, "Gannet": -15, "Petrel": -20}
 
@@ -277,3 +299,58 @@ def _changed_drawing(gannet: Car, day: Day, manager: Person) -> None:
             at=timezone.make_aware(datetime.combine(day.at(working_days), time(11))),
         )
     tank.operations.filter(sequence=1, sent_on__isnull=False).update(sent_drawing=drawings["A"])
+
+
+TANK = {
+    "title": "Main fuel tank",
+    "shape": "box",
+    "measured": "outside",
+    "length_mm": "900",
+    "width_mm": "420",
+    "height_mm": "260",
+    "diameter_mm": "",
+    "thickness_mm": "3",
+    "metal": "aluminium_5083",
+    "liquid": "petrol",
+    "foam": "none",
+    "expansion_percent": "5",
+    "fill_c": "15",
+    "hottest_c": "50",
+    "pickup_mm": "12",
+    "dip_step_mm": "20",
+}
+CIRCUIT = {
+    "title": "Radiator fan feed",
+    "system_v": "12",
+    "load": "motor",
+    "current_a": "18",
+    "length_m": "2.6",
+    "return_path": "body",
+    "body_allowance_v": "0.1",
+    "drop_limit_percent": "5",
+    "drop_limit_v": "",
+    "ambient_c": "70",
+    "insulation": "b",
+    "other_wires": "3",
+    "least_area_mm2": "0.5",
+    "series": "metric",
+}
+
+
+def _calc_sheets(cars: Mapping[str, Car], day: Day, people: Mapping[str, Person]) -> None:
+    """A tank and a circuit, each on the job that needs it."""
+    made = (
+        ("Gannet", "fuel-tank-draw", "tank", TankForm(TANK), people["Tomas Kell"]),
+        ("Skua", "elec-schedule", "circuit", CircuitForm(CIRCUIT), people["Ines Brandt"]),
+    )
+    for name, key, kind, form, by in made:
+        if not form.is_valid():
+            raise RuntimeError(f"The demo's {kind} sheet is refused: {form.errors.as_text()}")
+        calc_sheet_save(
+            job=Job.objects.get(car=cars[name], key=key),
+            kind=kind,
+            title=form.cleaned_data["title"],
+            inputs=form.inputs(),
+            by=by,
+            at=timezone.make_aware(datetime.combine(day.at(-15), time(10))),
+        )
