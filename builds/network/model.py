@@ -311,12 +311,24 @@ class Model:
         found = []
         for need in self.needs_of.get(job_id, ()):
             lines = [line for line in self.cards.get(need.part_id, ()) if line.id in self.open_operations]
-            wanted = self.rows.operations.get(need.operation_id or 0)
+            wanted = self._made_good(need.operation_id)
             if wanted is not None:
                 lines = [line for line in lines if line.sequence <= wanted.sequence]
             if lines:
                 found.append(lines[-1])
         return found
+
+    def _made_good(self, operation_id: int | None) -> OperationRow | None:
+        """The line that a job needs; where it was rejected, the one that makes it good."""
+        operation = self.rows.operations.get(operation_id or 0)
+        while operation is not None and operation.id in self._reworks:
+            operation = self._reworks[operation.id]
+        return operation
+
+    @cached_property
+    def _reworks(self) -> dict[int, OperationRow]:
+        rows = self.rows.operations.values()
+        return {operation.reworks_id: operation for operation in rows if operation.reworks_id}
 
     @cached_property
     def jobs_needing(self) -> dict[int, list[int]]:

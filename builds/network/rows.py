@@ -98,6 +98,7 @@ class OperationRow(NamedTuple):
     back_on: date | None
     result: str
     reason: str
+    reworks_id: int | None
 
     @property
     def state(self) -> str:

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from parts.models import FinishingBatch
+from builds.models import Need
+from parts.models import FinishingBatch, Operation
 
 
 @pytest.fixture
@@ -58,6 +59,38 @@ def test_leaving_on_a_later_day_moves_the_ready_piece_to_it(two_brackets, tern, 
 
     # away from midday on Monday 8 for five days: the 15th at midday
     assert _start_ups(leaving, tern, skua) == [date(2027, 3, 15), date(2027, 3, 19)]
+
+
+@pytest.mark.django_db
+def test_a_job_that_needs_a_rejected_line_waits_for_the_one_that_makes_it_good(
+    tern, make_job, make_part, plater, state, line
+):
+    arm = make_part(tern, "Arm", route=[("weld", plater, 5), ("zinc_plate", plater, 5)])
+    rejected = line(
+        arm,
+        sent_on=date(2027, 2, 1),
+        back_on=date(2027, 3, 2),
+        result="rejected",
+        reason="porous",
+    )
+    arm.operations.filter(sequence=2).update(sequence=3)
+    rework = Operation.objects.create(
+        part=arm,
+        sequence=2,
+        process=rejected.process,
+        supplier=plater,
+        reworks=rejected,
+        lead_low_days=5,
+        lead_likely_days=5,
+        lead_high_days=5,
+    )
+    job = make_job(tern, "trial fit arm")
+    Need.objects.create(job=job, part=arm, operation=rejected)
+
+    facts = state().facts()
+
+    assert facts.jobs[job.pk].condition == "held"
+    assert facts.operations[rework.pk].holds == ("trial fit arm",)
 
 
 @pytest.mark.django_db

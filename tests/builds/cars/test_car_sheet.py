@@ -1,0 +1,100 @@
+"""The sheet of one car."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from builds.models import Customer, JobLink
+
+
+def _sheet(client, car):
+    return client.get(f"/cars/{car.pk}/").content.decode()
+
+
+def test_a_held_job_says_what_holds_it_with_a_link(as_fitter, tern, make_job):
+    pipes = make_job(tern, "make pipes")
+    make_job(tern, "fill system", after=[pipes])
+
+    page = _sheet(as_fitter, tern)
+
+    assert f'held: <a href="/jobs/{pipes.pk}/">make pipes</a>' in page
+
+
+def test_clear_jobs_come_before_held_ones(as_fitter, tern, make_job):
+    later = make_job(tern, "a held job", position=1)
+    JobLink.objects.create(before=make_job(tern, "z clear job", position=2), after=later)
+
+    page = _sheet(as_fitter, tern)
+
+    assert page.index("z clear job") < page.index("a held job")
+
+
+def test_a_clear_job_is_ticked_from_the_sheet(as_fitter, fitter, tern, make_job):
+    job = make_job(tern, "fit radiator")
+
+    answer = as_fitter.post(f"/jobs/{job.pk}/done/", {"next": f"/cars/{tern.pk}/"})
+
+    job.refresh_from_db()
+    assert (answer.status_code, answer.url) == (302, f"/cars/{tern.pk}/")
+    assert job.done_by == fitter
+
+
+def test_the_chain_and_what_would_help_are_said(as_fitter, tern, make_job, make_part, plater, first_start_up):
+    radiator = make_part(tern, "Radiator", route=[("fabricate", plater, 10)])
+    today = timezone.localdate()
+    radiator.operations.update(sent_on=today - timedelta(days=30), promised_on=today + timedelta(days=40))
+    first_start_up(tern, make_job(tern, "fit radiator", needs=[radiator]), promised=today)
+
+    page = _sheet(as_fitter, tern)
+
+    assert "Radiator out since" in page
+    assert "Radiator in from Ferrand Plating by the next working day" in page
+    assert "sooner" in page
+    assert '<svg class="strip"' in page
+
+
+def test_the_customer_is_shown_to_managers_only(as_manager, as_fitter, tern):
+    tern.customer = Customer.objects.create(name="Mrs A. Quill", phone="01632 960 301")
+    tern.save()
+
+    assert "Mrs A. Quill" in _sheet(as_manager, tern)
+    assert "Quill" not in _sheet(as_fitter, tern)
+
+
+def test_a_car_without_jobs_says_what_to_do_next(as_manager, tern):
+    assert "Read a job list from a file" in _sheet(as_manager, tern)
+
+
+def test_markup_in_a_title_is_shown_as_typed(as_fitter, tern, make_job):
+    make_job(tern, "<script>alert(1)</script>")
+
+    page = _sheet(as_fitter, tern)
+
+    assert "<script>alert(1)" not in page
+    assert "&lt;script&gt;alert(1)" in page
+
+
+def test_a_car_that_is_not_there_is_not_found(as_fitter, workshop):
+    assert as_fitter.get("/cars/999/").status_code == 404
+
+
+@pytest.mark.parametrize("jobs", [2, 20])
+def test_the_number_of_queries_does_not_grow(
+    jobs, as_fitter, tern, make_job, make_part, plater, first_start_up
+):
+    made = [
+        make_job(
+            tern, f"job {number}", needs=[make_part(tern, f"part {number}", route=[("weld", plater, 2)])]
+        )
+        for number in range(jobs)
+    ]
+    first_start_up(tern, *made)
+    with CaptureQueriesContext(connection) as queries:
+        as_fitter.get(f"/cars/{tern.pk}/")
+
+    # session, person, car, the network's 19, jobs, parts with lines, processes and suppliers,
+    # decisions, photos, the workshop's name
+    assert len(queries) == 30
