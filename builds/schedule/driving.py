@@ -117,6 +117,7 @@ def _causes(network: Network, early: Early, activity: Activity, place: int) -> I
     from_the_outset = alone(network.start)
     if from_the_outset:
         yield Step(key, start, finish, "start of the plan", start - network.start)
+    # What was allowed before the plan starts is no cause, and may lie before the calendar begins.
     not_before = activity.not_before
     if not_before is not None and not_before > network.start and alone(not_before):
         yield Step(key, start, finish, "not before", start - not_before)

@@ -330,20 +330,19 @@ def test_adding_subtracting_and_counting_agree_with_a_count_minute_by_minute(pai
 
 
 @settings(max_examples=60, deadline=None)
-@given(pair=small_calendars(), moment=moments, work=st.integers(1, 400))
+@given(pair=small_calendars(), moment=moments, work=st.one_of(st.integers(1, 40), st.integers(1, 400)))
 def test_fitting_to_a_finish_or_a_start_agrees_with_trying_every_minute(pair, moment, work):
     calendar, worked = pair
-    spans = [(m, slow.finish_of(worked, m, work)) for m in range(len(worked)) if worked[m]]
-    spans = [(start + ORIGIN, finish + ORIGIN) for start, finish in spans if finish is not None]
-    bound = moment + ORIGIN
-    after = next((span for span in spans if span[1] >= bound), None)
-    assert dated(calendar.earliest_finishing, bound, work) == after
-    before = [span for span in spans if span[0] <= bound]
-    startable = [m for m in range(min(moment + 1, len(worked))) if worked[m]]
-    if startable and slow.finish_of(worked, startable[-1], work) is None:
-        assert dated(calendar.latest_starting, bound, work) is None
-    else:
-        assert dated(calendar.latest_starting, bound, work) == (before[-1] if before else None)
+    spans = ((m, slow.finish_of(worked, m, work)) for m in range(len(worked)) if worked[m])
+    after = next(((m, finish) for m, finish in spans if finish is None or finish >= moment), (None, None))
+    assert dated(calendar.earliest_finishing, moment + ORIGIN, work) == moved(*after)
+    start = next((m for m in range(min(moment, len(worked) - 1), -1, -1) if worked[m]), None)
+    finish = None if start is None else slow.finish_of(worked, start, work)
+    assert dated(calendar.latest_starting, moment + ORIGIN, work) == moved(start, finish)
+
+
+def moved(start, finish):
+    return None if finish is None else (start + ORIGIN, finish + ORIGIN)
 
 
 @settings(deadline=None)

@@ -73,6 +73,19 @@ def test_a_finish_link_that_pushes_nothing_is_no_cause():
     assert chain(jobs, [Link("short", "long", LinkKind.FF)], "long") == [("long", "start of the plan", 0)]
 
 
+def test_a_finish_link_within_the_work_is_no_cause_of_a_weekend():
+    saturday, monday = WEDNESDAY + 3 * DAY, WEDNESDAY + 5 * DAY
+    jobs = [Activity("delivery", 0, "clock", not_before=monday + 360), Activity("long", 480, "shop")]
+    links = [Link("delivery", "long", LinkKind.FF)]  # allows 14:00; the work ends at 16:00 anyhow
+    assert chain(jobs, links, "long", start=saturday) == [("long", "start of the plan", 2 * DAY)]
+
+
+def test_what_was_allowed_before_the_calendar_begins_is_no_cause_and_no_error():
+    jobs = [Activity("old", 10, "clock"), Activity("older", 10, "shop", not_before=-(10**9))]
+    links = [Link("old", "older", lag_min=-(10**9)), Link("old", "older", LinkKind.FF, -(10**9))]
+    assert chain(jobs, links, "older") == [("older", "start of the plan", 0)]
+
+
 def test_of_two_that_end_together_the_longer_work_is_named():
     jobs = [
         Activity("a short", 60, "clock", not_before=WEDNESDAY + 60),
