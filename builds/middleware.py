@@ -8,11 +8,29 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.utils.http import url_has_allowed_host_and_scheme
 
+from builds.models import Person
+
 NOT_RECORDED = "You had been signed out, so nothing was recorded. Sign in and press again."
 
 
 class SignInMiddleware(LoginRequiredMiddleware):
-    """A press on a page that was left open leads back to that page: its own address cannot be opened."""
+    """A press on a page that was left open leads back to that page: its own address cannot be opened.
+
+    What a manager saw is not kept by the browser: on a shared tablet “back” after signing out would show it.
+    """
+
+    def process_view(
+        self, request: HttpRequest, view_func: object, view_args: object, view_kwargs: object
+    ) -> HttpResponseBase | None:
+        answer = super().process_view(request, view_func, view_args, view_kwargs)
+        user = request.user
+        request.is_for_manager = isinstance(user, Person) and user.is_manager  # type: ignore[attr-defined]
+        return answer
+
+    def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
+        if getattr(request, "is_for_manager", False):  # a request that found no view has no such mark
+            response.headers.setdefault("Cache-Control", "private, no-store")
+        return response
 
     def handle_no_permission(self, request: HttpRequest, view_func: object) -> HttpResponseBase:
         by_htmx = request.headers.get("HX-Request") == "true"

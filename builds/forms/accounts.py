@@ -26,7 +26,7 @@ class PinForm(forms.Form):
     pin = forms.CharField(
         label="PIN",
         max_length=8,
-        widget=secret_input(inputmode="numeric", pattern="[0-9]*", maxlength="8"),
+        widget=secret_input(inputmode="numeric", pattern="[0-9]*", maxlength="8", autocomplete="off"),
         error_messages={"required": "Type your PIN.", "max_length": "A PIN has no more than 8 digits."},
     )
 

@@ -98,3 +98,8 @@ def test_a_piece_of_page_is_not_replaced_by_the_sign_in_page(client: Client, fit
     assert answer.status_code == 200
     assert answer.headers["HX-Redirect"] == "/sign-in/?next=/people/"
     assert answer.content == b""
+
+
+def test_what_a_manager_saw_is_not_kept_by_the_browser(as_manager: Client, as_fitter: Client) -> None:
+    assert as_manager.get(reverse("people")).headers["Cache-Control"] == "private, no-store"
+    assert "Cache-Control" not in as_fitter.get(reverse("people")).headers
