@@ -163,7 +163,9 @@ def _line_asks(line: OutLine, facts: WorkshopFacts) -> Iterator[str]:
             yield f"{words}, {line.late_words}: when will it be here?"
         elif promised <= facts.today + SOON and spare is not None and spare <= LITTLE_SPARE_DAYS:
             yield f"{words}: is it ready?"
-        elif line.press.sets_date or line.is_late:
+        elif line.late_words and (line.press.sets_date or spare is not None):
+            yield f"{words}, {line.late_words}: can it come sooner?"
+        elif line.press.sets_date:
             yield f"{words}: is it on time?"
     if line.drawing_question:
         yield line.drawing_question

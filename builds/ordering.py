@@ -10,7 +10,7 @@ from django.db.models import Prefetch
 
 from builds.facts import OperationFacts, WorkshopFacts
 from builds.network.words import days_words
-from builds.waiting import Press, waiting_to_order
+from builds.waiting import Press, press_of, waiting_to_order
 from parts.batching.words import short_day
 from parts.models import Operation
 from parts.services.operations import comes_first
@@ -55,28 +55,50 @@ class OrderLine:
 
 
 @dataclass(frozen=True)
+class OrderFilter:
+    """Which lines the page shows; None shows them whatever they are."""
+
+    supplier_id: int | None = None
+    car_id: int | None = None
+    until: date | None = None
+    ticked: frozenset[str] = frozenset()  # ids that a refused order sent: they stay in sight
+
+    def lets_through(self, line: OrderLine) -> bool:
+        operation = line.operation
+        return str(operation.pk) in self.ticked or (
+            self.supplier_id in (None, operation.supplier_id)
+            and self.car_id in (None, operation.part.car_id)
+            and (self.until is None or (line.facts.order_by or date.max) <= self.until)
+        )
+
+
+@dataclass(frozen=True)
 class OrderSheet:
     now: tuple[OrderLine, ...]  # can be ordered now, by order-by date
     later: tuple[OrderLine, ...]  # wait for something first
+    due: int  # of all lines, shown or not
+    holding: int
+    hidden: int
 
     @property
-    def due(self) -> int:
-        return sum(line.is_due for line in self.now)
-
-    @property
-    def holding(self) -> int:
-        return sum(line.press.sets_date for line in (*self.now, *self.later))
+    def is_empty(self) -> bool:
+        """Whether nothing at all is left to order."""
+        return not (self.now or self.later or self.hidden)
 
 
-def read_orders(facts: WorkshopFacts) -> OrderSheet:
+def read_orders(facts: WorkshopFacts, shown: OrderFilter) -> OrderSheet:
     """Three queries beside the network's: the lines, the route cards that they are on, jobs before them."""
     cards = Operation.objects.select_related("process").order_by("sequence")
     rows = waiting_to_order().select_related("part__car", "part__made_by", "process", "supplier")
     rows = rows.prefetch_related(Prefetch("part__operations", cards), "after_jobs")
     lines = sorted((line for row in rows if (line := _line(row, facts)) is not None), key=_order_key)
+    wanted = [line for line in lines if shown.lets_through(line)]
     return OrderSheet(
-        now=tuple(line for line in lines if not line.waits_for),
-        later=tuple(line for line in lines if line.waits_for),
+        now=tuple(line for line in wanted if not line.waits_for),
+        later=tuple(line for line in wanted if line.waits_for),
+        due=sum(line.is_due and not line.waits_for for line in lines),
+        holding=sum(line.press.sets_date for line in lines),
+        hidden=len(lines) - len(wanted),
     )
 
 
@@ -84,8 +106,7 @@ def _line(operation: Operation, facts: WorkshopFacts) -> OrderLine | None:
     known = facts.operations.get(operation.pk)
     if known is None:
         return None
-    press = Press(known.sets_date, known.spare_days, known.spare_to, 0)
-    return OrderLine(operation, known, press, tuple(comes_first(operation)), facts.today)
+    return OrderLine(operation, known, press_of(known), tuple(comes_first(operation)), facts.today)
 
 
 def _order_key(line: OrderLine) -> tuple[Any, ...]:

@@ -12,7 +12,7 @@ from django.db.models import Prefetch
 from builds.facts import WorkshopFacts
 from builds.models import Need
 from builds.network.words import days_words
-from builds.waiting import OutLine, Press
+from builds.waiting import OutLine, press_of
 from parts.batching.words import short_day
 from parts.models import Operation, Part, Process, StoredFile, SupplierPromise
 from parts.services.operations import comes_first
@@ -145,7 +145,7 @@ def _out_line(operation: Operation, drawings: Sequence[StoredFile], facts: Works
     return OutLine(
         operation=operation,
         facts=known,
-        press=Press(known.sets_date, known.spare_days, known.spare_to, known.days_late),
+        press=press_of(known),
         newest_drawing=drawings[0] if drawings else None,
         days_out=(facts.today - (operation.sent_on or facts.today)).days,
     )
@@ -189,4 +189,5 @@ def _where_of_open_line(line: Operation, card: Sequence[Operation], today: date)
 
 
 def _doing(line: Operation) -> str:
-    return line.process.name.lower()
+    again = " again" if line.reworks_id else ""
+    return f"{line.process.name.lower()}{again}"

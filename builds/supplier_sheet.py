@@ -13,7 +13,7 @@ from builds.waiting import OutLine, drawings_of_parts, line_of
 from parts.models import FinishingBatch, Operation, Process, Supplier, SupplierClosure
 from parts.models.suppliers import WEEKDAYS
 
-MOST_SHOWN = 30  # of the record: what is older says little about the supplier of today
+MOST_SHOWN = 20  # of the record: what is older says little about the supplier of today
 
 
 @dataclass(frozen=True)
@@ -153,7 +153,7 @@ def _record(supplier: Supplier) -> tuple[RecordLine, ...]:
                     for promise in row.promises.all()
                     if row.sent_on is None or promise.made_on >= row.sent_on
                 ),
-                None,
+                row.promised_on,
             ),
         )
         for row in rows.order_by("-back_on", "-pk")[:MOST_SHOWN]

@@ -28,11 +28,14 @@ class Press:
     spare_days: float | None  # None: nothing depends on it
     spare_to: str
     days_late: int
+    is_overdue: bool = False  # past its day or its lead time, and nobody has given another day
 
     @property
     def sort_key(self) -> tuple[Any, ...]:
+        """What holds first start-up, then what is late, each with the least to spare first."""
         room = NO_HURRY if self.spare_days is None else self.spare_days
-        return (not self.sets_date, room, -self.days_late)
+        is_late = self.is_overdue or self.days_late > 0
+        return (not self.sets_date, not is_late, room, -self.days_late)
 
     @property
     def words(self) -> str:
@@ -197,10 +200,14 @@ def line_of(operation: Operation, facts: WorkshopFacts) -> OutLine | None:
     return OutLine(
         operation=operation,
         facts=known,
-        press=Press(known.sets_date, known.spare_days, known.spare_to, known.days_late),
+        press=press_of(known),
         newest_drawing=drawings[0] if drawings else None,
         days_out=(facts.today - (operation.sent_on or facts.today)).days,
     )
+
+
+def press_of(known: OperationFacts) -> Press:
+    return Press(known.sets_date, known.spare_days, known.spare_to, known.days_late, known.no_new_promise)
 
 
 def _out_lines(facts: WorkshopFacts) -> list[OutLine]:

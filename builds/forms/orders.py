@@ -2,17 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
 from django.utils import timezone
 
+from builds.forms.rows import RowsField
 from builds.forms.spans import day_input
-from parts.models import Operation
+from builds.models import Car
+from builds.ordering import OrderFilter
+from parts.models import Operation, Supplier
+
+SOON = timedelta(weeks=6)
+
+
+class OrderFilterForm(forms.Form):
+    """What the page shows. Nonsense in the address shows the usual page."""
+
+    supplier = forms.ModelChoiceField(queryset=Supplier.objects.all(), required=False, empty_label="all")
+    car = forms.ModelChoiceField(queryset=Car.objects.in_work(), required=False, empty_label="all")
+    when = forms.ChoiceField(
+        label="Order by", choices=[("", "the next six weeks"), ("all", "whenever")], required=False
+    )
+
+    def wanted(self, today: date, ticked: Collection[str]) -> OrderFilter:
+        given = self.cleaned_data if self.is_valid() else {}
+        supplier, car = given.get("supplier"), given.get("car")
+        return OrderFilter(
+            supplier_id=supplier.pk if supplier else None,
+            car_id=car.pk if car else None,
+            until=None if given.get("when") == "all" else today + SOON,
+            ticked=frozenset(ticked),
+        )
 
 
 class OrdersForm(forms.Form):
-    operations = forms.ModelMultipleChoiceField(
+    operations = RowsField(
         queryset=Operation.objects.select_related("part__car", "process"),
         error_messages={
             "required": "Tick at least one line.",

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from builds.forms.rows import RowsField
 from builds.forms.waiting import NextForm
 from builds.models import Car, Job
 from parts.models import Operation, Part, Process, StoredFile, Supplier
@@ -43,7 +44,7 @@ def lead_field(label: str) -> forms.IntegerField:
 class LineForm(forms.Form):
     """A line of a route card."""
 
-    process = forms.ModelChoiceField(queryset=Process.objects.all())
+    process = forms.ModelChoiceField(queryset=Process.objects.all(), empty_label="choose one")
     supplier = forms.ModelChoiceField(
         queryset=Supplier.objects.all(), required=False, empty_label="our own workshop, or not chosen yet"
     )
@@ -69,7 +70,7 @@ class LineForm(forms.Form):
         empty_label="no rejected line",
         help_text="The rejected line that this one puts right.",
     )
-    after_jobs = forms.ModelMultipleChoiceField(
+    after_jobs = RowsField(
         label="Goes only after these jobs",
         queryset=Job.objects.none(),
         required=False,

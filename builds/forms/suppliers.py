@@ -6,13 +6,14 @@ from typing import Any
 
 from django import forms
 
+from builds.forms.rows import RowsField
 from parts.models import Process, Supplier
 from parts.models.suppliers import WEEKDAYS
 from parts.services.suppliers import SUPPLIER_FIELDS, supplier_seen
 
 
 class SupplierForm(forms.ModelForm):
-    processes = forms.ModelMultipleChoiceField(
+    processes = RowsField(
         label="What it does",
         queryset=Process.objects.all(),
         required=False,

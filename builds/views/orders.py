@@ -6,11 +6,12 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import managers_only, signed_in_person
-from builds.forms.orders import OrdersForm
+from builds.forms.orders import OrderFilterForm, OrdersForm
 from builds.forms.refusals import add_refusal
 from builds.network import load_workshop
 from builds.ordering import read_orders
@@ -41,12 +42,19 @@ def orders_place(request: HttpRequest) -> HttpResponse:
         else:
             count = "1 line is" if len(ordered) == 1 else f"{len(ordered)} lines are"
             messages.success(request, f"{count} marked ordered.")
-            return redirect("orders")
+            query = f"?{request.GET.urlencode()}" if request.GET else ""
+            return redirect(f"{reverse('orders')}{query}")
     return _page(request, form)
 
 
 def _page(request: HttpRequest, form: OrdersForm) -> HttpResponse:
     today = timezone.localdate()
     facts = load_workshop(today).facts()
-    context = {"sheet": read_orders(facts), "form": form, "problems": facts.problems, "today": today}
+    shown = OrderFilterForm(request.GET)
+    context = {
+        "sheet": read_orders(facts, shown.wanted(today, form.ticked)),
+        "form": form,
+        "shown": shown,
+        "problems": facts.problems,
+    }
     return render(request, "builds/orders.html", context)
