@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from builds.facts import WorkshopFacts
 from builds.models import Job
-from parts.batching.lots import Candidate, Lot, Tally, Verdict, lots, tally
+from parts.batching.lots import Candidate, Lot, Tally, Verdict, finish_key, lots, tally
 from parts.batching.words import sentence, short_day
 from parts.models import FinishingBatch, MaterialVerdict, Operation, Process
 
@@ -73,10 +73,6 @@ class Finishing:
     out: tuple[BatchSheet, ...]
     own_shop: int  # lines finished here, which go into no batch
 
-    def lots_of(self, operation_ids: Collection[int]) -> tuple[LotSheet, ...]:
-        """The lots in which any of these operations stands."""
-        return tuple(sheet for sheet in self.lots if any(piece.id in operation_ids for piece in sheet.pieces))
-
 
 def read_finishing(facts: WorkshopFacts) -> Finishing:
     """Read all lots and batches: a fixed number of queries, whatever the size."""
@@ -106,10 +102,29 @@ def read_batch(batch: FinishingBatch, facts: WorkshopFacts) -> BatchSheet:
     return _batch_sheet(batch, pieces, facts)
 
 
-def read_lot_around(batch: FinishingBatch, facts: WorkshopFacts) -> tuple[LotSheet, ...]:
-    """Read what is free and what stands in `batch`, as lots: what a change of the batch can choose from."""
+def read_lots_like(
+    operation_ids: Collection[int], facts: WorkshopFacts, batch: FinishingBatch | None = None
+) -> tuple[LotSheet, ...]:
+    """Read the lots of the finishes that these operations and the members of `batch` have.
+
+    They hold what is free and what stands in `batch`: what making or changing a batch can choose from.
+    """
+    here = Q(batch__isnull=True) | Q(batch=batch) if batch else Q(batch__isnull=True)
+    choice = _unfinished().at_suppliers().filter(here)
+    finishes = {
+        number: (finish_key(process, colour, coating_class), batch_id)
+        for number, process, colour, coating_class, batch_id in choice.values_list(
+            "pk", "process__name", "colour", "coating_class", "batch_id"
+        )
+    }
+    wanted = {
+        finish
+        for number, (finish, batch_id) in finishes.items()
+        if number in operation_ids or batch_id is not None
+    }
+    alike = [number for number, (finish, _) in finishes.items() if finish in wanted]
     verdicts = _verdicts()
-    lines = _lines(_unfinished().at_suppliers().filter(Q(batch__isnull=True) | Q(batch=batch)))
+    lines = _lines(Operation.objects.filter(pk__in=alike))
     return _lot_sheets([_piece(line, facts, verdicts) for line in lines], facts.today)
 
 

@@ -16,6 +16,15 @@ MOST_PIECES = 500
 NOW = "now"  # a fixed date that is today, to say it in one press
 
 
+def readable_numbers(texts: Iterable[str]) -> set[int]:
+    """Those of the texts that are numbers: what a page ticks again when it shows a refused form."""
+    return {int(text) for text in texts if _is_number(text)}
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 16
+
+
 class WholeNumbers(forms.Field):
     """Numbers of operations, from boxes of one name. What is gone is for the service to say."""
 
@@ -29,7 +38,7 @@ class WholeNumbers(forms.Field):
         texts = [str(text) for text in value or []]
         if len(texts) > MOST_PIECES:
             raise forms.ValidationError(self.error_messages["too_many"])
-        if not all(text.isascii() and text.isdigit() and len(text) < 16 for text in texts):
+        if not all(map(_is_number, texts)):
             raise forms.ValidationError(self.error_messages["invalid"])
         return list(dict.fromkeys(int(text) for text in texts))
 

@@ -16,8 +16,8 @@ from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from builds.access import managers_only, signed_in_person
-from builds.finishing import LotSheet, Piece, read_batch, read_finishing, read_lot_around
-from builds.forms.batches import BatchForm, SendForm, VersionForm
+from builds.finishing import Piece, read_batch, read_finishing, read_lots_like
+from builds.forms.batches import BatchForm, SendForm, VersionForm, readable_numbers
 from builds.goods_out_note import read_note, total_columns
 from builds.leaving import compare
 from builds.models import Workshop
@@ -152,10 +152,9 @@ def _compose(request: HttpRequest, changed: FinishingBatch | None) -> HttpRespon
     today = timezone.localdate()
     state = load_workshop(today)
     facts = state.facts()
-    lots = read_lot_around(changed, facts) if changed else read_finishing(facts).lots
     data = request.POST if request.method == "POST" else _seen(request.GET, changed)
-    ticked = {int(text) for text in data.getlist("operation") if text.isascii() and text.isdigit()}
-    shown = _shown(lots, ticked, changed)
+    ticked = readable_numbers(data.getlist("operation"))
+    shown = read_lots_like(ticked, facts, changed)
     pieces = [piece for sheet in shown for piece in sheet.pieces]
     suppliers = _finishers(pieces)
     form = BatchForm(_with_supplier(data, pieces, ticked), suppliers=suppliers, today=today)
@@ -187,17 +186,6 @@ def _seen(query: QueryDict, changed: FinishingBatch | None) -> QueryDict:
         data["note"], data["version"] = changed.note, str(changed.version)
     data.setdefault("leaves", FinishingBatch.Leaves.WHEN_READY)
     return data
-
-
-def _shown(
-    lots: Sequence[LotSheet], ticked: Collection[int], changed: FinishingBatch | None
-) -> list[LotSheet]:
-    """The lots that hold a ticked piece, or a piece of the batch that is being changed."""
-    return [
-        sheet
-        for sheet in lots
-        if any(p.id in ticked or (changed and p.operation.batch_id == changed.pk) for p in sheet.pieces)
-    ]
 
 
 def _finishers(pieces: Sequence[Piece]) -> list[Supplier]:
@@ -276,7 +264,7 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
             if waiting and sheet.pieces
             else None,
             "form": form or SendForm(initial={"on": today, "version": shown.version}),
-            "stays": {int(text) for text in stays if str(text).isdigit()},
+            "stays": readable_numbers(stays),
             "today": today,
         },
     )

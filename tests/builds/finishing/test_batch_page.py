@@ -76,6 +76,8 @@ def test_a_member_that_is_not_ready_must_be_left_behind_by_name(
         {"promised_on": "1999-01-01"},
         {"promised_on": "9999-12-31"},
         {"stays": "x"},
+        {"stays": "²"},
+        {"stays": "9" * 5000},
         {"stays": "999999"},
         {"version": ""},
         {"version": "77"},
