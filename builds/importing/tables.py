@@ -7,6 +7,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from .cells import unguarded
 from .faults import FileRefused
 
 MOST_BYTES = 5 * 1024 * 1024
@@ -90,7 +91,7 @@ def _csv_sheet(text: str, separator: str, notes: Sequence[str]) -> Sheet:
     try:
         # counted by rows and not by lines, as a spreadsheet does: a cell may run over several lines
         for number, cells in enumerate(reader, start=1):
-            row = Row(number, cells)
+            row = Row(number, [unguarded(cell) for cell in cells])
             if not row.is_empty():
                 rows.append(_checked(row))
             check_count(rows)

@@ -26,7 +26,8 @@ class Reading:
             self.fault(fault.row, fault.column, f"{fault.text}.")
 
     def fault(self, row: int, column: str, text: str) -> None:
-        self.faults.append(Fault(row, column, text, self.list_name))
+        if not self.is_full:
+            self.faults.append(Fault(row, column, text, self.list_name))
 
     @property
     def is_full(self) -> bool:

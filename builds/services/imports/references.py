@@ -106,9 +106,11 @@ class References:
         plain = name.lower()
         if plain in self.by_key:
             return [self.by_key[plain]]
-        area, _, title = plain.partition(":")
-        by_title: JobKey = (area.strip(), title.strip())
-        return [self.by_title[by_title]] if by_title in self.by_title else self._alone.get(plain, [])
+        for place in (place for place, sign in enumerate(plain) if sign == ":"):
+            by_title: JobKey = (plain[:place].strip(), plain[place + 1 :].strip())
+            if by_title in self.by_title:
+                return [self.by_title[by_title]]
+        return self._alone.get(plain, [])
 
     def _need_named(self, record: Record, job: NewJob, name: str, reading: Reading) -> None:
         number = None

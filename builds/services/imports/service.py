@@ -11,7 +11,7 @@ from django.db import transaction
 
 from builds.importing.columns import JOB_COLUMNS, PART_COLUMNS
 from builds.importing.faults import Fault, FileRefused
-from builds.importing.headings import Column, Record, Table, headings_refused, table_find
+from builds.importing.headings import Column, Table, headings_refused, table_find
 from builds.importing.tables import Sheet, sheets_of
 from builds.models import Car, Customer, Person
 from builds.services.rings import Thing, ring_in_words, ring_through
@@ -19,6 +19,7 @@ from builds.services.start import car_start
 
 from .jobs import JobList
 from .known import Known
+from .own_rows import OwnRows
 from .parts import PartsList
 from .plan import ImportPlan, ListFiles
 from .reading import Reading
@@ -92,8 +93,10 @@ def _plan(car: Car, files: ListFiles, may_add_names: bool, today: date) -> Impor
     job_reading, part_reading = Reading(JOB_LIST, job_table), Reading(PARTS_LIST, parts_table)
     jobs = JobList(job_reading, known, may_add_names=may_add_names)
     parts = PartsList(part_reading, known, today)
-    job_rows = jobs.read(_of_car(job_table, car, plan, job_reading))
-    part_rows = parts.read(_of_car(parts_table, car, plan, part_reading))
+    own = OwnRows(car, [(job_table, job_reading), (parts_table, part_reading)])
+    job_rows = jobs.read(own.of(job_table, job_reading))
+    part_rows = parts.read(own.of(parts_table, part_reading))
+    plan.notes.extend(own.notes)
     plan.jobs, plan.jobs_there = jobs.new, jobs.there
     plan.parts, plan.lines, plan.parts_there = parts.new, parts.lines, parts.there
     plan.new_areas = sorted({job.area_name for job in jobs.new if job.area_name.lower() not in known.areas})
@@ -124,33 +127,6 @@ def _tables(files: ListFiles) -> tuple[Table | None, Table | None]:
 
 def _refused(list_name: str, sheets: Sequence[Sheet], columns: Sequence[Column]) -> FileRefused:
     return FileRefused(f"{list_name}: {headings_refused(sheets, columns)}")
-
-
-def _of_car(table: Table | None, car: Car, plan: ImportPlan, reading: Reading) -> Sequence[Record]:
-    """The rows that are meant for the car, where the list has a column that says so."""
-    if table is None:
-        return []
-    if "car" not in table.columns:
-        return table.records
-    names = [reading.text(record, "car", 40).lower() for record in table.records]
-    cars = set(names) - {""}
-    if car.name.lower() in cars:
-        pairs = zip(table.records, names, strict=True)
-        wanted = [record for record, name in pairs if name == car.name.lower()]
-    elif len(cars) <= 1:
-        return table.records  # the list of another car, used as a pattern
-    else:
-        some = ", ".join(sorted(cars)[:6])
-        reading.fault(
-            table.records[0].row,
-            "car",
-            f"the list is of several cars ({some}), and none is {car}: leave the rows of one car in it.",
-        )
-        return []
-    left_out = len(table.records) - len(wanted)
-    if left_out:
-        plan.notes.append(f"{reading.list_name}: {left_out} rows are of other cars and left out.")
-    return wanted
 
 
 def _save(plan: ImportPlan, car: Car, by: Person, today: date) -> None:

@@ -249,7 +249,7 @@ def test_a_list_of_several_cars_gives_the_rows_of_this_one(
 ) -> None:
     plan = add(tern, jobs="car,area,title,hours\nTern,cooling,Bleed,1\nSkua,cooling,Fill,1\n")
     assert list(tern.jobs.values_list("title", flat=True)) == ["Bleed"]
-    assert plan.notes == ["Job list: 1 rows are of other cars and left out."]
+    assert plan.notes == ["Job list: 1 row is of other cars and left out."]
 
 
 def test_a_list_of_several_other_cars_is_refused(tern: Car, area: Area, preview: Callable[..., Any]) -> None:

@@ -1,0 +1,1 @@
+"""Handing everything out again: sheets of rows, and the files they are written to."""
