@@ -64,9 +64,15 @@ PLAIN_SIGNATURE = "second competent person"
 def car_start(
     *, name: str, description: str = "", customer: Customer | None = None, by: Person, today: date
 ) -> Car:
-    """Save a new car that is here from today, with nothing on its job list yet. Only a manager may."""
+    """Save a new car that is here from today, with nothing on its job list yet. Only a manager may.
+
+    A customer that is not saved yet is saved with it.
+    """
     if not by.is_manager:
         raise ValidationError("Only a manager starts a car.")
+    if customer is not None and customer.pk is None:
+        customer.full_clean()
+        customer.save()
     car = Car(name=name.strip(), description=description.strip(), customer=customer, arrived_on=today)
     car.full_clean()
     car.save()
