@@ -25,6 +25,7 @@ PRIVATE = "Vane-Osgood"  # stands in every field of the customer
 COST = Decimal("4321.07")
 COST_SHOWN = re.compile(r"4,?321[.]07")
 REFUSED, NO_SUCH_METHOD = 403, 405
+WORDS_IN_ADDRESSES = {"import-example": {"kind": "jobs", "ending": "csv"}}
 
 
 def _patterns(resolver: URLResolver) -> Iterator[URLPattern]:
@@ -105,7 +106,8 @@ def everything(
 
 def address_of(name: str, everything: dict[str, Any]) -> str:
     """The address with numbers of things that are there; a thing that the cast lacks has number 1."""
-    arguments = {key: everything.get(key, 1) for key in PATTERNS[name].pattern.converters}
+    things = everything | WORDS_IN_ADDRESSES.get(name, {})
+    arguments = {key: things.get(key, 1) for key in PATTERNS[name].pattern.converters}
     return reverse(name, kwargs=arguments)
 
 
