@@ -9,7 +9,7 @@ from typing import Any
 
 from builds.facts import JobFacts, OperationFacts, WorkshopFacts
 from builds.models import Area, Car, Decision, Job
-from builds.network import load_workshop
+from builds.network import load_car
 from builds.strip import chain_groups, last_day_needed, time_strip
 from parts.models import Operation, Part, StoredFile
 
@@ -54,8 +54,8 @@ class PartLine:
 
 
 def car_sheet(car: Car, today: date) -> dict[str, Any]:
-    """Everything that the car sheet shows: the network's queries and six of its own, whatever the size."""
-    state = load_workshop(today)
+    """Everything that the car sheet shows: the network's queries and seven of its own, whatever the size."""
+    state = load_car(car.pk, today)
     facts = state.facts()
     own = facts.cars[car.pk]
     days = state.working_days(today, last_day_needed(own, today))

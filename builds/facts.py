@@ -6,10 +6,11 @@ Days are working days of the workshop unless a name says otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from typing import TypeVar
 
 
 def spare_words(spare_days: float | None, spare_to: str) -> str:
@@ -154,6 +155,31 @@ class CarFacts:
     next_thing: str  # the most pressing thing that somebody can do now
     next_url: str
     strands: tuple[Strand, ...]
+
+
+Value = TypeVar("Value")
+
+
+class Worked(Mapping[int, Value]):
+    """Facts by primary key, each worked out when a page first asks for it and then kept."""
+
+    def __init__(self, keys: Collection[int], make: Callable[[int], Value]) -> None:
+        self._keys = keys
+        self._make = make
+        self._made: dict[int, Value] = {}
+
+    def __getitem__(self, key: int) -> Value:
+        if key not in self._made:
+            if key not in self._keys:
+                raise KeyError(key)
+            self._made[key] = self._make(key)
+        return self._made[key]
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._keys)
+
+    def __len__(self) -> int:
+        return len(self._keys)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import Any
 from builds.car_sheet import AreaLines, job_areas
 from builds.facts import MilestoneFacts, WorkshopFacts
 from builds.models import Car, Decision, Job, Milestone, ProgressSheet
-from builds.network import load_workshop
+from builds.network import load_car
 from parts.models import Operation, StoredFile
 
 DONE_SHOWN = 18
@@ -84,7 +84,7 @@ class Progress:
 
 def read_progress(car: Car, at: datetime, today: date) -> Progress:
     """Read the sheet as it would be printed now."""
-    facts = load_workshop(today).facts()
+    facts = load_car(car.pk, today).facts()
     own = facts.cars[car.pk]
     areas = job_areas(car, facts)
     last = ProgressSheet.objects.filter(car=car).first()

@@ -11,11 +11,11 @@ from builds.facts import WorkshopFacts
 
 from .answers import workshop_facts
 from .model import Model
-from .rows import read_rows
+from .rows import cars_bound_to, read_rows
 from .savers import Saver, savers
 from .solution import Solution
 
-__all__ = ["Saver", "WorkshopState", "load_workshop"]
+__all__ = ["Saver", "WorkshopState", "load_car", "load_workshop"]
 
 
 @dataclass(frozen=True)
@@ -55,3 +55,8 @@ class WorkshopState:
 def load_workshop(today: date) -> WorkshopState:
     """Read the cars in work, their jobs and parts, as they stand on `today`."""
     return WorkshopState(Model(read_rows(), today))
+
+
+def load_car(car_id: int, today: date) -> WorkshopState:
+    """Read one car in work, with those that share a waiting batch with it: its dates are the same."""
+    return WorkshopState(Model(read_rows(cars_bound_to(car_id)), today))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from builds.facts import (
@@ -13,6 +13,7 @@ from builds.facts import (
     OperationFacts,
     Reason,
     Strand,
+    Worked,
     WorkshopFacts,
 )
 
@@ -34,18 +35,13 @@ STRANDS_SHOWN = 4
 
 
 def workshop_facts(solution: Solution) -> WorkshopFacts:
-    """Everything that the network says on its day."""
-    model = solution.model
-    chains = {
-        milestone.id: chain_steps(solution, f"milestone:{milestone.id}")
-        for milestone in model.rows.milestones
-        if solution.is_open(milestone.job_ids)
-    }
-    jobs = {job.id: _job_facts(solution, job) for job in model.rows.jobs.values()}
-    operations = {line.id: _operation_facts(solution, line) for line in model.rows.operations.values()}
-    cars = {car.id: _car_facts(solution, car, chains, jobs, operations) for car in model.rows.cars.values()}
+    """Everything that the network says on its day; each thing's facts are worked out when asked for."""
+    rows = solution.model.rows
+    jobs = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
+    operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
+    cars = Worked(rows.cars, lambda key: _car_facts(solution, rows.cars[key], jobs, operations))
     problems = (solution.problem,) if solution.problem else ()
-    return WorkshopFacts(model.today, cars, jobs, operations, problems)
+    return WorkshopFacts(solution.model.today, cars, jobs, operations, problems)
 
 
 # Jobs
@@ -137,10 +133,9 @@ def _holds(solution: Solution, operation: OperationRow) -> Iterator[str]:
 # Milestones and cars
 
 
-def _milestone_facts(
-    solution: Solution, milestone: MilestoneRow, chain: tuple[ChainStep, ...]
-) -> MilestoneFacts:
+def _milestone_facts(solution: Solution, milestone: MilestoneRow) -> MilestoneFacts:
     key = f"milestone:{milestone.id}"
+    chain = chain_steps(solution, key) if solution.is_open(milestone.job_ids) else ()
     reached = None if solution.is_open(milestone.job_ids) else _reached_on(solution, milestone)
     # a milestone with no jobs yet has no date: nobody has said what it comes after
     on = solution.finish_on(key) if reached is None and milestone.job_ids else None
@@ -197,22 +192,17 @@ def _sentence(
 def _car_facts(
     solution: Solution,
     car: CarRow,
-    chains: dict[int, tuple[ChainStep, ...]],
-    jobs: dict[int, JobFacts],
-    operations: dict[int, OperationFacts],
+    jobs: Mapping[int, JobFacts],
+    operations: Mapping[int, OperationFacts],
 ) -> CarFacts:
     model = solution.model
     milestones = tuple(
-        _milestone_facts(solution, milestone, chains.get(milestone.id, ()))
+        _milestone_facts(solution, milestone)
         for milestone in model.rows.milestones
         if milestone.car_id == car.id
     )
-    own_jobs = [job for job in model.rows.jobs.values() if job.car_id == car.id]
-    lines = [
-        operations[line.id]
-        for line in model.rows.operations.values()
-        if model.rows.parts[line.part_id].car_id == car.id
-    ]
+    own_jobs = model.jobs_of_car.get(car.id, [])
+    lines = [operations[line.id] for line in model.lines_of_car.get(car.id, ())]
     away = model.away_now(car.id)
     next_thing, next_url = _next_thing(solution, car, own_jobs, jobs, lines)
     return CarFacts(
@@ -246,7 +236,7 @@ def _next_thing(
     solution: Solution,
     car: CarRow,
     own_jobs: list[JobRow],
-    jobs: dict[int, JobFacts],
+    jobs: Mapping[int, JobFacts],
     lines: list[OperationFacts],
 ) -> tuple[str, str]:
     """The most pressing thing that somebody can do for the car now."""

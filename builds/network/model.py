@@ -99,6 +99,21 @@ class Model:
             day += timedelta(days=1)
         return day
 
+    @cached_property
+    def jobs_of_car(self) -> dict[int, list[JobRow]]:
+        found: dict[int, list[JobRow]] = {}
+        for job in self.rows.jobs.values():
+            found.setdefault(job.car_id, []).append(job)
+        return found
+
+    @cached_property
+    def lines_of_car(self) -> dict[int, list[OperationRow]]:
+        """Every line of every route card, by car."""
+        found: dict[int, list[OperationRow]] = {}
+        for operation in self.rows.operations.values():
+            found.setdefault(self.rows.parts[operation.part_id].car_id, []).append(operation)
+        return found
+
     # Jobs
 
     def job_activity(self, job: JobRow) -> Activity:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -184,47 +184,71 @@ def _by_id(rows: Iterable[Any]) -> dict[int, Any]:
     return {row.id: row for row in rows}
 
 
-def read_rows() -> Rows:
-    """Read the cars in work and all that belongs to them.
+def read_rows(car_ids: Collection[int] | None = None) -> Rows:
+    """Read the cars in work, or some of them, and all that belongs to them.
 
     Queries: workshop, closures; cars, aways; jobs, links, needs, time; parts, operations, their jobs,
     their promises, batches; suppliers, their closures; milestones, their jobs, promises; decisions.
     Nineteen in all.
     """
     workshop = Workshop.objects.current()
-    here = {"car__handed_over_on__isnull": True}
+    here = _Scope(car_ids)
     return Rows(
         hours=workshop.hours_by_weekday,
         day_starts=workshop.day_starts,
         country=workshop.country,
         region=workshop.region,
         closures=tuple(Closure.objects.values_list("first_day", "last_day")),
-        cars=_by_id(_read(CarRow, Car.objects.in_work())),
-        aways=tuple(_read(AwayRow, Away.objects.not_back().filter(**here).order_by("leaves_on", "pk"))),
-        jobs=_by_id(_read(JobRow, Job.objects.filter(**here).order_by("pk"))),
-        links=tuple(_read(LinkRow, JobLink.objects.filter(after__car__handed_over_on__isnull=True))),
-        needs=tuple(_read(NeedRow, Need.objects.filter(job__car__handed_over_on__isnull=True))),
-        parts=_by_id(_read(PartRow, Part.objects.filter(**here).order_by("pk"))),
+        cars=_by_id(_read(CarRow, here.of(Car.objects.all(), ""))),
+        aways=tuple(_read(AwayRow, here.of(Away.objects.not_back(), "car__").order_by("leaves_on", "pk"))),
+        jobs=_by_id(_read(JobRow, here.of(Job.objects.all(), "car__").order_by("pk"))),
+        links=tuple(_read(LinkRow, here.of(JobLink.objects.all(), "after__car__"))),
+        needs=tuple(_read(NeedRow, here.of(Need.objects.all(), "job__car__"))),
+        parts=_by_id(_read(PartRow, here.of(Part.objects.all(), "car__").order_by("pk"))),
         operations=_by_id(
-            _read(
-                OperationRow,
-                Operation.objects.filter(part__car__handed_over_on__isnull=True).order_by("part", "sequence"),
-            )
+            _read(OperationRow, here.of(Operation.objects.all(), "part__car__").order_by("part", "sequence"))
         ),
         after_jobs=tuple(
-            Operation.after_jobs.through.objects.filter(
-                operation__part__car__handed_over_on__isnull=True
-            ).values_list("operation_id", "job_id")
+            here.of(Operation.after_jobs.through.objects.all(), "operation__part__car__").values_list(
+                "operation_id", "job_id"
+            )
         ),
-        first_promises=_first_promises(),
+        first_promises=_first_promises(here),
         batches=_by_id(_read(BatchRow, FinishingBatch.objects.waiting())),
         suppliers=_suppliers(),
-        milestones=_milestones(),
-        decisions=tuple(
-            _read(DecisionRow, Decision.objects.owed().filter(job__car__handed_over_on__isnull=True))
-        ),
-        minutes_spent=_minutes_spent(),
+        milestones=_milestones(here),
+        decisions=tuple(_read(DecisionRow, here.of(Decision.objects.owed(), "job__car__"))),
+        minutes_spent=_minutes_spent(here),
     )
+
+
+def cars_bound_to(car_id: int) -> frozenset[int]:
+    """The car and every other whose dates move with it: they share a batch that waits for its last piece."""
+    shared: dict[int, set[int]] = {}
+    waiting = Operation.objects.filter(
+        batch__sent_on__isnull=True, batch__isnull=False, part__car__handed_over_on__isnull=True
+    )
+    for batch_id, member in waiting.values_list("batch_id", "part__car_id"):
+        shared.setdefault(batch_id, set()).add(member)
+    bound, grown = {car_id}, True
+    while grown:
+        grown = False
+        for members in shared.values():
+            if members & bound and not members <= bound:
+                bound |= members
+                grown = True
+    return frozenset(bound)
+
+
+@dataclass(frozen=True)
+class _Scope:
+    """Cars in work, all of them or those named."""
+
+    car_ids: Collection[int] | None
+
+    def of(self, queryset: Any, to_car: str) -> Any:
+        queryset = queryset.filter(**{f"{to_car}handed_over_on__isnull": True})
+        return queryset if self.car_ids is None else queryset.filter(**{f"{to_car}id__in": self.car_ids})
 
 
 def _suppliers() -> dict[int, SupplierRow]:
@@ -245,31 +269,30 @@ def _suppliers() -> dict[int, SupplierRow]:
     }
 
 
-def _milestones() -> tuple[MilestoneRow, ...]:
+def _milestones(here: _Scope) -> tuple[MilestoneRow, ...]:
     jobs: dict[int, list[int]] = {}
-    through = Milestone.jobs.through.objects.filter(milestone__car__handed_over_on__isnull=True)
+    through = here.of(Milestone.jobs.through.objects.all(), "milestone__car__")
     for milestone_id, job_id in through.order_by("job_id").values_list("milestone_id", "job_id"):
         jobs.setdefault(milestone_id, []).append(job_id)
     # the newest promise comes last and stays in the dictionary
     promises = dict(
         MilestonePromise.objects.order_by("given_on", "pk").values_list("milestone_id", "promised_on")
     )
-    found = Milestone.objects.filter(car__handed_over_on__isnull=True).order_by("pk")
+    found = here.of(Milestone.objects.all(), "car__").order_by("pk")
     return tuple(
         MilestoneRow(pk, car_id, kind, name, tuple(jobs.get(pk, ())), promises.get(pk))
         for pk, car_id, kind, name in found.values_list("pk", "car_id", "kind", "name")
     )
 
 
-def _first_promises() -> dict[int, date]:
-    newest_first = SupplierPromise.objects.filter(
-        operation__sent_on__isnull=False, operation__back_on__isnull=True
-    ).order_by("-made_on", "-pk")
+def _first_promises(here: _Scope) -> dict[int, date]:
+    out = SupplierPromise.objects.filter(operation__sent_on__isnull=False, operation__back_on__isnull=True)
+    newest_first = here.of(out, "operation__part__car__").order_by("-made_on", "-pk")
     # the oldest comes last and stays in the dictionary
     return dict(newest_first.values_list("operation_id", "promised_on"))
 
 
-def _minutes_spent() -> dict[int, int]:
+def _minutes_spent(here: _Scope) -> dict[int, int]:
     open_jobs = TimeSpent.objects.filter(job__done_at__isnull=True, minutes__isnull=False)
-    totals = open_jobs.order_by().values("job_id").annotate(total=Sum("minutes"))
+    totals = here.of(open_jobs, "job__car__").order_by().values("job_id").annotate(total=Sum("minutes"))
     return {row["job_id"]: row["total"] for row in totals}

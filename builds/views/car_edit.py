@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from builds.access import managers_only, signed_in_person
 from builds.forms.cars import AwayForm, BackForm, CarForm, DueBackForm, MilestoneForm, PromiseForm
 from builds.models import Away, Car, Milestone, MilestonePromise
-from builds.network import load_workshop
+from builds.network import load_car
 from builds.services import cars as services
 
 
@@ -129,7 +129,7 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
             messages.success(request, f"{promise.milestone} is promised for {promise.promised_on:%d %b %Y}.")
             return redirect("car", car_id)
     given = MilestonePromise.objects.filter(milestone__car=car).select_related("milestone", "by")
-    facts = load_workshop(today).facts().cars.get(car.pk)
+    facts = load_car(car.pk, today).facts().cars.get(car.pk)
     context = {"car": car, "form": form, "given": given.order_by("-given_on", "-pk"), "facts": facts}
     return render(request, "builds/car_promise.html", context)
 

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from builds.access import managers_only, signed_in_person
 from builds.car_sheet import job_areas
 from builds.models import Car, ProgressSheet, Workshop
-from builds.network import load_workshop
+from builds.network import load_car
 from builds.progress import read_progress
 from builds.services.progress import LONGEST_WORDS, progress_sheet_print
 
@@ -71,7 +71,7 @@ def car_job_list(request: HttpRequest, car_id: int) -> HttpResponse:
     """The job list for the wall, with a code that opens the sheet on a tablet."""
     car = get_object_or_404(Car.objects.in_work(), pk=car_id)
     today = timezone.localdate()
-    facts = load_workshop(today).facts()
+    facts = load_car(car.pk, today).facts()
     address = tablet_address(request, reverse("car", args=[car.pk]))
     context = {
         "car": car,

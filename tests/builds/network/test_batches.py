@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from builds.models import Need
+from builds.network import load_car, load_workshop
 from parts.models import FinishingBatch, Operation
 
 
@@ -113,3 +114,19 @@ def test_a_rejected_piece_waits_for_its_rework(
     assert facts.jobs[job.pk].held_by[0].text == "Arm rejected at zinc plate: bare patch"
     # nobody has written the rework line yet, so its lead time counts from today
     assert facts.cars[tern.pk].first_start_up.on == date(2027, 3, 10)
+
+
+@pytest.mark.django_db
+def test_a_car_is_read_with_those_that_share_its_batch(two_brackets, tern, skua, plater, process, today):
+    batch = FinishingBatch.objects.create(supplier=plater, process=process("zinc_plate"))
+    alone = load_car(tern.pk, today)
+    for operation in two_brackets:
+        operation.batch = batch
+        operation.save()
+
+    bound = load_car(tern.pk, today)
+
+    assert set(alone.facts().cars) == {tern.pk}
+    assert set(bound.facts().cars) == {tern.pk, skua.pk}
+    whole = load_workshop(today).facts().cars[tern.pk].first_start_up
+    assert bound.facts().cars[tern.pk].first_start_up == whole
