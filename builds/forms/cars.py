@@ -9,6 +9,7 @@ from django import forms
 from builds.models import Car, Job, Milestone
 from parts.models import Supplier
 
+from .rows import RowsField
 from .spans import day_input
 
 
@@ -88,7 +89,7 @@ class MilestoneForm(forms.Form):
     name = forms.CharField(
         label="Its name", max_length=60, required=False, help_text="Only for one of our own."
     )
-    jobs = forms.ModelMultipleChoiceField(
+    jobs = RowsField(
         label="Reached after",
         queryset=Job.objects.none(),
         widget=forms.CheckboxSelectMultiple,

@@ -10,6 +10,7 @@ from builds.models.workshop import WEEKDAYS
 from builds.services.people import PersonDetails
 
 from .accounts import TwiceTyped
+from .rows import RowsField
 
 
 def plain_hours(hours: Decimal) -> str:
@@ -39,7 +40,7 @@ class PersonForm(TwiceTyped):
         initial=Person.Role.FITTER,
         widget=forms.RadioSelect,
     )
-    skills = forms.ModelMultipleChoiceField(
+    skills = RowsField(
         label="Skills", queryset=Skill.objects.all(), required=False, widget=forms.CheckboxSelectMultiple
     )
     is_active = forms.BooleanField(label="Works here and may sign in", required=False, initial=True)

@@ -32,7 +32,7 @@ class NewCarForm(forms.Form):
         empty_label="nobody yet, or somebody new",
         help_text="Only managers see who it is.",
     )
-    new_customer = forms.CharField(label="New customer’s name", max_length=80, required=False)
+    new_customer = forms.CharField(label="New customer", max_length=80, required=False)
     phone = forms.CharField(label="Telephone", max_length=40, required=False)
     email = forms.EmailField(label="E-mail", max_length=254, required=False)
 

@@ -229,17 +229,12 @@ class Model:
 
     @cached_property
     def open_operations(self) -> dict[int, OperationRow]:
-        """Operations still to be gone through. A rejected one counts until its rework line is there."""
-        redone = {
-            operation.part_id: operation.sequence
-            for operation in self.rows.operations.values()
-            if operation.state != "rejected"
-        }
+        """Operations still to be gone through. A rejected one counts until a line makes it good."""
         return {
             operation.id: operation
             for operation in self.rows.operations.values()
             if operation.state != "accepted"
-            and not (operation.state == "rejected" and redone.get(operation.part_id, 0) > operation.sequence)
+            and not (operation.state == "rejected" and operation.id in self._reworks)
         }
 
     @cached_property
