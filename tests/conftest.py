@@ -81,7 +81,9 @@ def make_job(area: Any) -> Callable[..., Any]:
     """make_job(car, title, hours=8, after=[...], needs=[...], **fields): a job with its links."""
     from builds.models import Job, JobLink, Need
 
-    def make(car: Any, title: str, *, hours: float = 8, after: Any = (), needs: Any = (), **fields: Any) -> Any:
+    def make(
+        car: Any, title: str, *, hours: float = 8, after: Any = (), needs: Any = (), **fields: Any
+    ) -> Any:
         fields.setdefault("area", area)
         for name in ("hours_low", "hours_likely", "hours_high"):
             fields.setdefault(name, hours)

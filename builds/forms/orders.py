@@ -12,7 +12,7 @@ from django.utils import timezone
 from builds.forms.rows import RowsField
 from builds.forms.spans import day_input
 from builds.models import Car
-from builds.ordering import OrderFilter
+from builds.sheets.ordering import OrderFilter
 from parts.models import Operation, Supplier
 
 SOON = timedelta(weeks=6)

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.module_loading import import_string
 
 from builds.models import Car, Person, ProgressSheet, Workshop
-from builds.progress import Progress, read_progress
+from builds.sheets.progress import Progress, read_progress
 
 LONGEST_WORDS = 1500
 

@@ -7,10 +7,10 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from builds.car_sheet import car_sheet
-from builds.cars_at_a_glance import cars_at_a_glance
 from builds.models import Car
 from builds.network import load_workshop
+from builds.sheets.car import car_sheet
+from builds.sheets.cars import cars_at_a_glance
 
 
 @require_safe

@@ -16,13 +16,13 @@ from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from builds.access import managers_only, signed_in_person
-from builds.finishing import Piece, read_batch, read_finishing, read_lots_like
 from builds.forms.batches import BatchForm, SendForm, VersionForm, readable_numbers
-from builds.goods_out_note import read_note, total_columns
-from builds.leaving import compare
 from builds.models import Workshop
 from builds.network import WorkshopState, load_workshop
 from builds.network.calendars import public_holidays
+from builds.sheets.finishing import Piece, read_batch, read_finishing, read_lots_like
+from builds.sheets.goods_out_note import read_note, total_columns
+from builds.sheets.leaving import compare
 from parts.models import FinishingBatch, Supplier
 from parts.services import batches as services
 

@@ -26,12 +26,12 @@ from builds.forms.jobs import (
     TakeBackForm,
     TimeForm,
 )
-from builds.job_sheet import read_job
 from builds.models import Job, Person, TimeSpent
 from builds.services import jobs as services
 from builds.services.accounts import sign_in_with_pin
 from builds.services.time import clock_stop, time_corrected, time_typed
-from builds.today_sheet import Press
+from builds.sheets.job import read_job
+from builds.sheets.today import Press
 from builds.views.today import acts_answer, is_from_today, today_answer
 
 Act = Callable[[Job, Person, datetime], str]  # gives what to say once it is recorded

@@ -14,7 +14,7 @@ from builds.access import managers_only, signed_in_person
 from builds.forms.orders import OrderFilterForm, OrdersForm
 from builds.forms.refusals import add_refusal
 from builds.network import load_workshop
-from builds.ordering import read_orders
+from builds.sheets.ordering import read_orders
 from parts.services.operations import operations_order
 
 

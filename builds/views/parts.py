@@ -14,8 +14,8 @@ from builds.forms.parts import LineForm, PartForm
 from builds.forms.refusals import add_refusal
 from builds.models import Car
 from builds.network import load_workshop
-from builds.part_sheet import read_part
 from builds.services.route_cards import line_write, part_write
+from builds.sheets.part import read_part
 from parts.models import Operation, Part
 from parts.services.parts import operation_delete as operation_strike_out
 

@@ -11,12 +11,12 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from builds import roll
 from builds.access import managers_only, signed_in_person
 from builds.forms.people import PersonForm, person_initial
 from builds.forms.spans import DaySpanForm
 from builds.models import Absence, Person
 from builds.services import people as services
+from builds.sheets import roll as roll
 
 
 @require_GET

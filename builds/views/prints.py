@@ -16,11 +16,11 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from builds.access import managers_only, signed_in_person
-from builds.car_sheet import job_areas
 from builds.models import Car, ProgressSheet, Workshop
 from builds.network import load_car
-from builds.progress import read_progress
 from builds.services.progress import LONGEST_WORDS, progress_sheet_print
+from builds.sheets.car import job_areas
+from builds.sheets.progress import read_progress
 
 LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 

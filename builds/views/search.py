@@ -5,8 +5,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from builds import finding
 from builds.access import signed_in_person
+from builds.sheets import finding as finding
 
 
 class SearchForm(forms.Form):

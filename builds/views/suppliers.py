@@ -14,7 +14,7 @@ from builds.forms.refusals import add_refusal
 from builds.forms.spans import DaySpanForm
 from builds.forms.suppliers import SupplierForm
 from builds.network import load_workshop
-from builds.supplier_sheet import read_supplier, read_suppliers
+from builds.sheets.supplier import read_supplier, read_suppliers
 from parts.models import Supplier, SupplierClosure
 from parts.services import suppliers as services
 

@@ -13,7 +13,7 @@ from django_htmx.http import reswap, retarget
 from builds.access import signed_in_person
 from builds.forms.jobs import DecisionForm, NoteForm, PhotoForm, SignForm
 from builds.models import Job, Person
-from builds.today_sheet import Press, read_today
+from builds.sheets.today import Press, read_today
 
 
 @require_GET

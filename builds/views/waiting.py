@@ -14,12 +14,12 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from builds.access import managers_only, signed_in_person
-from builds.chasing import read_chase_list
 from builds.forms.refusals import add_refusal
 from builds.forms.waiting import ASIDE, REJECT, GoodsInForm, GoodsOutForm, NextForm, PromiseForm
 from builds.models import Person
 from builds.network import load_workshop
-from builds.waiting import read_waiting
+from builds.sheets.chasing import read_chase_list
+from builds.sheets.waiting import read_waiting
 from parts.models import Operation
 from parts.services import operations as services
 from parts.services.days import day_words

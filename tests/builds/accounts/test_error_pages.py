@@ -42,7 +42,7 @@ def test_a_fault_is_told_without_the_database() -> None:
 
 
 def test_a_fault_inside_a_page_shows_that_page(manager: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    from builds import roll
+    from builds.sheets import roll as roll
 
     def fail(*args: Any) -> None:
         raise RuntimeError("a fault made on purpose")

@@ -95,6 +95,6 @@ def test_the_number_of_queries_does_not_grow(
     with CaptureQueriesContext(connection) as queries:
         as_fitter.get(f"/cars/{tern.pk}/")
 
-    # session, person, car, cars that share a batch, the network's 19, jobs, parts with lines, processes and suppliers,
-    # decisions, photos, the workshop's name
+    # session, person, car, cars that share a batch, the network's 19, jobs, parts with lines,
+    # processes and suppliers, decisions, photos, the workshop's name
     assert len(queries) == 31

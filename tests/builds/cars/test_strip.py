@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from builds.facts import CarFacts, ChainStep, MilestoneFacts, Window
-from builds.strip import WIDTH, chain_groups, last_day_needed, time_strip
+from builds.sheets.strip import WIDTH, chain_groups, last_day_needed, time_strip
 
 TODAY = date(2027, 3, 1)  # a Monday
 DAYS = [day for day in (TODAY + timedelta(days=n) for n in range(28)) if day.weekday() < 5]  # 20 days

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from builds.finishing import Piece, read_finishing
-from builds.leaving import Comparison, compare
 from builds.network import WorkshopState, load_workshop
+from builds.sheets.finishing import Piece, read_finishing
+from builds.sheets.leaving import Comparison, compare
 
 WEDNESDAY = date(2027, 3, 3)
 

@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from builds.models import Milestone
 from builds.network import load_workshop
-from builds.ordering import OrderFilter, read_orders
+from builds.sheets.ordering import OrderFilter, read_orders
 from parts.services.operations import operation_send
 
 

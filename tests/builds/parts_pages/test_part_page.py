@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from builds.models import Need
 from builds.network import load_workshop
-from builds.part_sheet import read_part
+from builds.sheets.part import read_part
 from parts.batching.words import short_day
 from parts.models import FinishingBatch, Operation
 from parts.services.operations import operation_accept, operation_reject, operation_send, operation_take_in

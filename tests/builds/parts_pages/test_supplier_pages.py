@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from builds.network import load_workshop
-from builds.supplier_sheet import read_supplier, week_words
+from builds.sheets.supplier import read_supplier, week_words
 from parts.models import Supplier, SupplierClosure
 from parts.services.operations import operation_accept, operation_reject, operation_send
 from parts.services.promises import supplier_promise

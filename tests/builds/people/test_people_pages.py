@@ -10,8 +10,8 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from builds import roll
 from builds.models import Absence, Person, Skill, TimeSpent
+from builds.sheets import roll as roll
 
 MONDAY = date(2027, 1, 11)
 WEDNESDAY_3PM = datetime(2027, 1, 13, 15, 0, tzinfo=UTC)  # London time is UTC in January

@@ -8,7 +8,7 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from builds.models import Customer, Decision, ProgressSheet
-from builds.progress import read_progress
+from builds.sheets.progress import read_progress
 
 
 def _text(answer):

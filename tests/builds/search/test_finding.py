@@ -7,8 +7,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from builds import finding
 from builds.models import Customer
+from builds.sheets import finding as finding
 from parts.models import Part, Supplier
 
 

@@ -8,9 +8,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from builds.chasing import read_chase_list
 from builds.models import Away, Customer, Decision
 from builds.network import load_workshop
+from builds.sheets.chasing import read_chase_list
 from parts.models import SupplierPromise
 from parts.services.promises import supplier_promise
 

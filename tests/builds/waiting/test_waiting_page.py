@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from builds.models import Away, Customer, Decision
 from builds.network import load_workshop
-from builds.waiting import read_waiting
+from builds.sheets.waiting import read_waiting
 from parts.models import SupplierPromise
 from parts.services.files import file_add
 from parts.services.operations import operation_send, operation_take_in

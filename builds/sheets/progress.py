@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from builds.car_sheet import AreaLines, job_areas
 from builds.facts import MilestoneFacts, WorkshopFacts
 from builds.models import Car, Decision, Job, Milestone, ProgressSheet
 from builds.network import load_car
+from builds.sheets.car import AreaLines, job_areas
 from parts.models import Operation, StoredFile
 
 DONE_SHOWN = 18

@@ -9,7 +9,7 @@ from django.db.models import Count, Prefetch, Q
 
 from builds.facts import WorkshopFacts
 from builds.models import Away
-from builds.waiting import OutLine, drawings_of_parts, line_of
+from builds.sheets.waiting import OutLine, drawings_of_parts, line_of
 from parts.models import FinishingBatch, Operation, Process, Supplier, SupplierClosure
 from parts.models.suppliers import WEEKDAYS
 

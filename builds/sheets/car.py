@@ -10,7 +10,7 @@ from typing import Any
 from builds.facts import JobFacts, OperationFacts, WorkshopFacts
 from builds.models import Area, Car, Decision, Job
 from builds.network import load_car
-from builds.strip import chain_groups, last_day_needed, time_strip
+from builds.sheets.strip import chain_groups, last_day_needed, time_strip
 from parts.models import Operation, Part, StoredFile
 
 # Clear jobs first: what can be done, then what is being done, what waits, what is finished.

@@ -12,7 +12,7 @@ from django.db.models import Prefetch
 from builds.facts import WorkshopFacts
 from builds.models import Need
 from builds.network.words import days_words
-from builds.waiting import OutLine, press_of
+from builds.sheets.waiting import OutLine, press_of
 from parts.batching.words import short_day
 from parts.models import Operation, Part, Process, StoredFile, SupplierPromise
 from parts.services.operations import comes_first

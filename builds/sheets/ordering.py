@@ -10,7 +10,7 @@ from django.db.models import Prefetch
 
 from builds.facts import OperationFacts, WorkshopFacts
 from builds.network.words import days_words
-from builds.waiting import Press, press_of, waiting_to_order
+from builds.sheets.waiting import Press, press_of, waiting_to_order
 from parts.batching.words import short_day
 from parts.models import Operation
 from parts.services.operations import comes_first

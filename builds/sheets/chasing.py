@@ -11,7 +11,7 @@ from django.urls import reverse
 from builds.facts import WorkshopFacts
 from builds.network import WorkshopState
 from builds.network.words import days_words
-from builds.waiting import CarAway, OutLine, Owed, Press, read_waiting
+from builds.sheets.waiting import CarAway, OutLine, Owed, Press, read_waiting
 from parts.batching.words import short_day
 from parts.models import Supplier
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from builds.facts import CarFacts
-from builds.finishing import Piece
 from builds.network import WorkshopState
+from builds.sheets.finishing import Piece
 from parts.batching.words import short_day
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from builds.finishing import BatchSheet, Piece
+from builds.sheets.finishing import BatchSheet, Piece
 from parts.batching.lots import Verdict
 from parts.models import StoredFile
 
