@@ -130,9 +130,10 @@ def _preview(request: HttpRequest, plan: ImportPlan, target: Car | NewCar, slip:
             "car": target if isinstance(target, Car) else None,
             "name": target.name,
             "slip": slip.signed() if slip else "",
-            "jobs": [(job, plan.befores[job]) for job in plan.jobs[:MOST_SHOWN]],
-            "parts": plan.parts[:MOST_SHOWN],
-            "lines": plan.lines[:MOST_SHOWN],
+            # with a fault in the file, rows read so far would look as if they were whole
+            "jobs": [] if plan.faults else [(job, plan.befores[job]) for job in plan.jobs[:MOST_SHOWN]],
+            "parts": [] if plan.faults else plan.parts[:MOST_SHOWN],
+            "lines": [] if plan.faults else plan.lines[:MOST_SHOWN],
             "there": [*plan.jobs_there, *plan.parts_there][:MOST_SHOWN],
             "there_count": len(plan.jobs_there) + len(plan.parts_there),
             "most_shown": MOST_SHOWN,
@@ -169,11 +170,10 @@ def _target(slip: Slip) -> Car | NewCar | None:
 
 def _added(car: Car, plan: ImportPlan) -> str:
     there = len(plan.jobs_there) + len(plan.parts_there)
-    left = f" {there} rows were there already and are left as they are." if there else ""
+    left = f" Rows that were there already and are left as they are: {there}." if there else ""
     wanted = plan.suppliers_wanted
-    choose = f" {wanted} new lines of route cards have no supplier." if wanted else ""
-    counts = f"{len(plan.jobs)} jobs, {len(plan.parts)} parts and {len(plan.lines)} lines of route cards"
-    return f"{car}: {counts} are added.{left}{choose}"
+    choose = f" New lines of route cards without a supplier: {wanted}." if wanted else ""
+    return f"Added to {car}: {plan.counts}.{left}{choose}"
 
 
 def _columns(wanted: str) -> dict[str, object]:

@@ -72,7 +72,8 @@ class JobList:
         there = self._by_key.get(key.lower()) or self._by_title.get((area.lower(), title.lower()))
         if there is not None:
             self._by_key.setdefault(key.lower(), there)  # so that other rows may call it so
-            self.there.append(There(record.row, title))
+            other = "" if there.title.lower() == title.lower() else f" (here “{there.title}”, by its key)"
+            self.there.append(There(record.row, f"{title}{other}"))
             return None
         job = self._new_job(record, area, title, key)
         self.new.append(job)

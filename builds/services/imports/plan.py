@@ -134,6 +134,15 @@ class ImportPlan:
         return bool(self.jobs or self.parts or self.lines)
 
     @property
+    def counts(self) -> str:
+        """How much is new: '2 jobs, 1 part and 3 lines of route cards'."""
+        things = (("job", self.jobs), ("part", self.parts), ("line", self.lines))
+        texts = [f"{len(new)} {name}{'' if len(new) == 1 else 's'}" for name, new in things if new]
+        if self.lines:
+            texts[-1] += " of route cards"
+        return " and ".join(", ".join(texts).rsplit(", ", 1))
+
+    @property
     def can_be_added(self) -> bool:
         return self.adds_anything and not self.faults
 

@@ -201,10 +201,10 @@ REFUSED = [
     ("content", "words"), [case[1:] for case in REFUSED], ids=[case[0] for case in REFUSED]
 )
 def test_what_is_no_list_is_refused_in_words_and_quickly(content: bytes, words: str) -> None:
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(FileRefused, match=words):
         table_find(sheets_of(content), JOB_COLUMNS)
-    assert time.perf_counter() - began < 2
+    assert time.process_time() - began < 2
 
 
 def test_a_file_without_the_headings_says_what_it_found(tern: Car, preview: Callable[..., Any]) -> None:
@@ -225,10 +225,10 @@ def test_a_bomb_is_refused_before_it_is_unpacked(workbook: Callable[..., bytes])
         for name in archive.namelist():
             copy.writestr(name, archive.read(name))
     assert len(packed.getvalue()) < 5_000_000
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(FileRefused, match="unpacks to far more"):
         sheets_of(packed.getvalue())
-    assert time.perf_counter() - began < 0.5
+    assert time.process_time() - began < 0.5
 
 
 def test_entities_that_multiply_are_refused(workbook: Callable[..., bytes]) -> None:
@@ -242,10 +242,10 @@ def test_entities_that_multiply_are_refused(workbook: Callable[..., bytes]) -> N
         "xl/workbook.xml",
     )
     for content in (bomb, head):
-        began = time.perf_counter()
+        began = time.process_time()
         with pytest.raises(FileRefused):
             sheets_of(content)
-        assert time.perf_counter() - began < 2
+        assert time.process_time() - began < 2
 
 
 def test_a_sheet_that_goes_on_for_ever_is_refused(workbook: Callable[..., bytes]) -> None:
@@ -255,10 +255,10 @@ def test_a_sheet_that_goes_on_for_ever_is_refused(workbook: Callable[..., bytes]
         b'<row r="1048576"><c r="A1048576"/></row></sheetData>',
         "xl/worksheets/sheet1.xml",
     )
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(FileRefused, match="goes on beyond row 50,000"):
         sheets_of(far)
-    assert time.perf_counter() - began < 3
+    assert time.process_time() - began < 3
 
 
 def test_more_merged_cells_than_a_list_has_are_refused(workbook: Callable[..., bytes]) -> None:

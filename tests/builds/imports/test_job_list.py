@@ -59,6 +59,15 @@ def test_a_job_without_a_key_is_known_by_area_and_title(
     assert (link.before.title, link.after.title) == ("Drain the system", "Fit the radiator")
 
 
+def test_a_key_that_means_another_job_here_is_told(
+    tern: Car, make_job: Callable[..., Any], preview: Callable[..., Any]
+) -> None:
+    make_job(tern, "Fit the big radiator", key="rad")
+    assert [there.text for there in preview(tern, jobs=LIST).jobs_there] == [
+        "Fit the radiator (here “Fit the big radiator”, by its key)"
+    ]
+
+
 def test_a_new_job_may_come_after_one_that_is_there(
     tern: Car, area: Area, make_job: Callable[..., Any], add: Callable[..., Any]
 ) -> None:

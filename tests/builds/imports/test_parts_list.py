@@ -58,7 +58,7 @@ def test_a_job_needs_the_part_as_it_is_after_that_line(
 def test_the_same_file_twice_adds_nothing_twice(
     tern: Car, jobs: list[Job], plater: Supplier, add: Callable[..., Any]
 ) -> None:
-    add(tern, parts=LIST)
+    assert add(tern, parts=LIST).counts == "2 parts and 3 lines of route cards"
     plan = add(tern, parts=LIST)
     assert (plan.adds_anything, len(plan.parts_there)) == (False, 3)
     assert (Part.objects.count(), Operation.objects.count(), Need.objects.count()) == (2, 3, 4)

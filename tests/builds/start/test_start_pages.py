@@ -72,6 +72,7 @@ WRONG = [
     ({"name": "x" * 41}, "at most 40 characters"),
     ({"name": "a\x00b"}, "Null characters are not allowed"),
     ({"name": "Gannet", "customer": "999"}, "Select a valid choice"),
+    ({"name": "Gannet", "customer": "9" * 40}, "Select a valid choice. That choice"),
     ({"name": "Gannet", "email": "nonsense", "new_customer": "Ada"}, "Enter a valid email address"),
     ({"name": "Gannet", "phone": "01632"}, "give the name"),
     ({"name": "Gannet", "new_customer": "wren"}, "is a customer already"),
