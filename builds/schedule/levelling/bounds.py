@@ -1,0 +1,235 @@
+"""What no plan can beat, from the work there is and the hours people have.
+
+When the first so many cars are finished, all the work that they need has been done, and those who can do
+it cannot have done more than their hours. Which cars come first is not known, so every order is tried, by
+dynamic programming over the sets of cars [1]_; the load on people is taken as if it could be split at will,
+as in the relaxation of one machine [2]_.
+
+References
+----------
+.. [1] M. Held, R.M. Karp (1962) 'A dynamic programming approach to sequencing problems', Journal of the
+   Society for Industrial and Applied Mathematics 10, 196-210.
+.. [2] W.E. Smith (1956) 'Various optimizers for single-stage production', Naval Research Logistics
+   Quarterly 3, 59-66. (Both from memory.)
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from builds.schedule.levelling.axis import Axis
+from builds.schedule.levelling.plan import Bound
+
+TOGETHER = 12  # so many targets are put in order together: 4096 sets
+
+Minutes = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Pool:
+    """People, and how much work they have hours for.
+
+    Parameters
+    ----------
+    people : frozenset of str
+        Who they are.
+    moments : ndarray of int64, shape (n,)
+        Places on the axis at which somebody begins or stops, from 0; n is 2 or more [min].
+    offered : ndarray of int64, shape (n,)
+        Working minutes that they have together up to each of these [min].
+    """
+
+    people: frozenset[str]
+    moments: Minutes
+    offered: Minutes
+
+    def done_by(self, load: Minutes, begin: Minutes) -> Minutes:
+        """Give where on the axis loads can be done at the earliest.
+
+        Parameters
+        ----------
+        load : ndarray of int64, shape (m,)
+            Working minutes of all together [min].
+        begin : ndarray of int64, shape (m,)
+            Where each begins [min].
+
+        Returns
+        -------
+        ndarray of int64, shape (m,)
+            The places; the end of the axis for a load that is never done [min].
+
+        Examples
+        --------
+        Two people for the first hour, then one:
+
+        >>> pool = Pool(frozenset("AB"), np.array([0, 60, 180]), np.array([0, 120, 240]))
+        >>> pool.done_by(np.array([60, 150, 100]), np.array([0, 0, 30]))
+        array([ 30,  90, 100])
+        """
+        reached = self._offered_by(begin) + load
+        here = np.clip(np.searchsorted(self.offered, reached, "left"), 1, len(self.offered) - 1)
+        left = np.maximum(self.offered[here] - reached, 0)
+        done: Minutes = np.maximum(begin, self.moments[here] - left // np.maximum(self._rates[here - 1], 1))
+        return done
+
+    def _offered_by(self, position: Minutes) -> Minutes:
+        here = np.clip(np.searchsorted(self.moments, position, "left"), 1, len(self.moments) - 1)
+        left = np.maximum(self.moments[here] - position, 0)
+        offered: Minutes = self.offered[here] - self._rates[here - 1] * left
+        return offered
+
+    @cached_property
+    def _rates(self) -> Minutes:
+        return np.diff(self.offered) // np.diff(self.moments)
+
+
+@dataclass(frozen=True)
+class _Load:
+    """The work of one pool, by the set of targets that it is for."""
+
+    pool: Pool
+    minutes: dict[int, int]
+    heads: dict[int, int]
+    tails: dict[int, int]  # by target: least from the end of any of this work to its finish
+
+
+class Bounds:
+    """Bounds of one problem.
+
+    Parameters
+    ----------
+    axis : Axis
+        The problem on its axis.
+    """
+
+    def __init__(self, axis: Axis) -> None:
+        self.axis = axis
+
+    @cached_property
+    def alone(self) -> tuple[int, ...]:
+        """For each target how early it can be finished if nothing else is done [min]."""
+        groups = np.array([1 << number for number in range(len(self.axis.targets))], object)
+        return tuple(int(finish) for finish in self._finish(groups))
+
+    @cached_property
+    def in_order(self) -> tuple[tuple[int, ...], int]:
+        """The cheapest finishes of the targets, each group of them in its best order, and their cost."""
+        finishes = list(self.alone)
+        total = 0
+        weighty = sorted(range(len(finishes)), key=self._weight, reverse=True)
+        for first in range(0, len(weighty), TOGETHER):
+            ordered, cost = self._best_order(weighty[first : first + TOGETHER])
+            total += cost
+            for number, finish in ordered.items():
+                finishes[number] = finish
+        return tuple(finishes), total
+
+    def bound(self, cost: int = 0) -> Bound:
+        """Give what no plan can beat.
+
+        Parameters
+        ----------
+        cost : int, optional
+            Another proven bound of the cost; the better of the two is taken.
+
+        Returns
+        -------
+        Bound
+            With the earliest finish of each target by itself.
+        """
+        problem, axis = self.axis.problem, self.axis
+        earliest = {
+            target.key: max(axis.moment(finish), problem.earliest[problem.place[target.key]][1])
+            for target, finish in zip(problem.targets, self.alone, strict=True)
+        }
+        return Bound(max(cost, self.in_order[1]), earliest)
+
+    def _weight(self, number: int) -> int:
+        return self.axis.targets[number][2] + self.axis.targets[number][3]
+
+    def _cost(self, number: int, finish: int) -> int:
+        _, promised, late, early = self.axis.targets[number]
+        return early * finish + (0 if promised is None else late * max(0, finish - promised))
+
+    def _best_order(self, chosen: Sequence[int]) -> tuple[dict[int, int], int]:
+        sets = 1 << len(chosen)
+        groups = np.zeros(sets, object)
+        for bit, number in enumerate(chosen):
+            groups[1 << bit : 2 << bit] = groups[: 1 << bit] + (1 << number)
+        finish = [0, *(int(moment) for moment in self._finish(groups[1:]))]
+        best, last = [0] * sets, [0] * sets
+        for group in range(1, sets):
+            best[group], last[group] = min(
+                (best[group ^ 1 << bit] + self._cost(number, max(finish[group], self.alone[number])), bit)
+                for bit, number in enumerate(chosen)
+                if group >> bit & 1
+            )
+        ordered = {}
+        group = sets - 1
+        while group:
+            number = chosen[last[group]]
+            ordered[number] = max(finish[group], self.alone[number])
+            group ^= 1 << last[group]
+        return ordered, best[-1]
+
+    def _finish(self, groups: NDArray[np.object_]) -> Minutes:
+        """Give where the last of each set of targets, bits of a group, can be finished at the earliest."""
+        spans = self.axis.problem.earliest
+        latest = np.zeros(len(groups), np.int64)
+        within = {number: (groups & (1 << number)).astype(bool) for number in range(len(self.axis.targets))}
+        for number, (place, *_) in enumerate(self.axis.targets):
+            latest = np.where(within[number], np.maximum(latest, self.axis.at(spans[place][1])), latest)
+        for load in self._loads:
+            minutes = np.zeros(len(groups), np.int64)
+            begin = np.full(len(groups), self.axis.length)
+            tail = np.full(len(groups), self.axis.length)
+            for mask, work in load.minutes.items():
+                reached = (groups & mask).astype(bool)
+                minutes += np.where(reached, work, 0)
+                begin = np.where(reached, np.minimum(begin, load.heads[mask]), begin)
+            for number, least in load.tails.items():
+                tail = np.where(within[number], np.minimum(tail, least), tail)
+            finish = load.pool.done_by(minutes, begin) + tail
+            latest = np.where(minutes > 0, np.maximum(latest, finish), latest)
+        return latest
+
+    @cached_property
+    def _loads(self) -> list[_Load]:
+        tails = [self.axis.tails(place) for place, *_ in self.axis.targets]
+        masks = [
+            sum(1 << number for number, tail in enumerate(tails) if place in tail)
+            for place in range(len(self.axis.problem.tasks))
+        ]
+        able = {names for names in self.axis.problem.able if names}
+        everybody = frozenset(name for names in able for name in names)
+        pools = [self._pool(names) for names in sorted({*able, everybody} - {frozenset()}, key=sorted)]
+        return [self._load(pool, masks, tails) for pool in pools]
+
+    def _load(self, pool: Pool, masks: list[int], tails: list[dict[int, int]]) -> _Load:
+        found = _Load(pool, {}, {}, {})
+        for place, task in enumerate(self.axis.problem.tasks):
+            able, mask = self.axis.problem.able[place], masks[place]
+            if not mask or not able or not able <= pool.people:
+                continue
+            found.minutes[mask] = found.minutes.get(mask, 0) + task.work_min * task.needs
+            found.heads[mask] = min(self.axis.heads[place], found.heads.get(mask, self.axis.length))
+            for number, tail in enumerate(tails):
+                if place in tail:
+                    found.tails[number] = min(tail[place], found.tails.get(number, tail[place]))
+        return found
+
+    def _pool(self, people: frozenset[str]) -> Pool:
+        problem, axis = self.axis.problem, self.axis
+        calendars = [c for name in people if (c := problem.by_name[name].calendar) is not None]
+        edges = {edge for c in calendars for stretches in axis.stretches(c) for edge in stretches}
+        moments = np.array(sorted({0, axis.length, *edges}), np.int64)
+        reached = np.maximum(axis.open.add_many(problem.start, moments), problem.start)
+        # a stretch of the axis is open to its last minute, so its end is no later than the next opening
+        offered = np.zeros(len(moments), np.int64)
+        for calendar in calendars:
+            inside = np.clip(reached, calendar.opens, calendar.closes)
+            offered += calendar.between_many(min(max(problem.start, calendar.opens), calendar.closes), inside)
+        return Pool(people, moments, offered)

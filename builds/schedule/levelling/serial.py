@@ -1,0 +1,209 @@
+"""A feasible plan at once: tasks are placed one after another, each as early as it then fits.
+
+This is the serial schedule generation scheme [1]_, with real hours instead of periods and with people
+chosen by name. The order is that of the latest finishes that the targets allow [2]_; where cars compete
+for people, the targets first get the finishes of the cheapest order of cars that `bounds` finds.
+
+References
+----------
+.. [1] R. Kolisch, S. Hartmann (1999) 'Heuristic algorithms for the resource-constrained project scheduling
+   problem', in J. Weglarz (ed.), Project Scheduling, Kluwer, 147-178.
+.. [2] E.W. Davis, J.H. Patterson (1975) 'A comparison of heuristic and optimum solutions in resource-
+   constrained project scheduling', Management Science 21, 944-955. (Both from memory.)
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from heapq import heapify, heappop, heappush
+
+from builds.schedule.errors import BeyondHorizon
+from builds.schedule.levelling.axis import Axis
+from builds.schedule.levelling.board import Board
+from builds.schedule.levelling.bounds import Bounds
+from builds.schedule.levelling.errors import NoCommonHours
+from builds.schedule.levelling.plan import Plan, plan_of
+from builds.schedule.levelling.problem import Crew, Placed, Problem
+
+
+def serial_plan(problem: Problem) -> Plan:
+    """Make a feasible plan at once.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is to be levelled.
+
+    Returns
+    -------
+    Plan
+        The cheapest of a few orders, one of them that of the plan before if there is one.
+
+    Raises
+    ------
+    BeyondHorizon
+        If the work does not fit into the calendars, with the `key` of the first task that does not.
+    NoCommonHours
+        If nobody has hours for a task.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.calendar import WorkCalendar
+    >>> from builds.schedule.levelling.problem import Target, Task, Worker
+    >>> shop = WorkCalendar.build({5: [(480, 960)]}, (), date(2000, 1, 1), date(2000, 1, 31))
+    >>> jobs = [Task("trim seats", 90), Task("start engine", 60)]
+    >>> problem = Problem.build(jobs, [], [Worker("Ann", shop)], {"shop": shop}, 0, hours="shop",
+    ...                         targets=[Target("start engine")])
+    >>> serial_plan(problem).placed["trim seats"]
+    Placed(start=540, finish=630, people=('Ann',))
+    """
+    axis = Axis.of(problem)
+    bounds = Bounds(axis)
+    plans = [plan_of(problem, placed, bounds.bound()) for placed in _attempts(axis, bounds)]
+    return min(plans, key=lambda plan: plan.cost)
+
+
+def place_in_order(
+    problem: Problem,
+    order: Sequence[int],
+    crews: Mapping[int, Crew] | None = None,
+    not_before: Mapping[int, int] | None = None,
+) -> dict[str, Placed]:
+    """Place tasks one after another, each as early as it then fits.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is to be levelled.
+    order : sequence of int
+        A number for each task by place: of those whose predecessors are all placed the least comes first.
+        What is in hand comes before all others.
+    crews : mapping of int to tuple of str, optional
+        Who is to be on a task, by place; others choose whoever finishes first.
+    not_before : mapping of int to int, optional
+        Moments before which a task is not placed though it could be, by place [min].
+
+    Returns
+    -------
+    dict of str to Placed
+        Every task, in the order in which they were placed.
+
+    Raises
+    ------
+    BeyondHorizon
+        If a task does not fit into the calendars.
+    NoCommonHours
+        If nobody has hours for a task.
+    """
+    board = Board(problem)
+    finishes = [0] * len(problem.tasks)
+    waiting = [len(arcs) for arcs in problem.network.waits_for]
+    ready = [_turn(problem, order, place) for place, count in enumerate(waiting) if count == 0]
+    heapify(ready)
+    found: dict[str, Placed] = {}
+    while ready:
+        place = heappop(ready)[-1]
+        moment = problem.ready(place, finishes)
+        if not_before and place in not_before:
+            moment = max(moment, not_before[place])
+        chosen = (crews[place],) if crews and place in crews else problem.crews[place]
+        placed = board.fit(place, moment, chosen) or board.fit(place, moment, problem.crews[place])
+        if placed is None:
+            raise _no_room(problem, place)
+        board.take(place, placed)
+        finishes[place] = placed.finish
+        found[problem.tasks[place].key] = placed
+        for after, _, _ in problem.network.awaited_by[place]:
+            waiting[after] -= 1
+            if waiting[after] == 0:
+                heappush(ready, _turn(problem, order, after))
+    return found
+
+
+def latest_finishes(axis: Axis, finishes: Sequence[int]) -> list[int]:
+    """Give how late each task may finish for the targets to finish as they should.
+
+    Parameters
+    ----------
+    axis : Axis
+        The problem on its axis.
+    finishes : sequence of int
+        Where each target should finish [min].
+
+    Returns
+    -------
+    list of int
+        By place, the end of the axis for tasks that lead to no target [min].
+    """
+    late = [axis.length] * len(axis.sizes)
+    for (place, *_), finish in zip(axis.targets, finishes, strict=True):
+        late[place] = min(late[place], finish)
+    for place, task in enumerate(axis.problem.tasks):
+        if task.not_after is not None:
+            late[place] = min(late[place], axis.at(task.not_after))
+    for place in range(len(late) - 1, -1, -1):
+        for before, lag in axis.lags[place]:
+            late[before] = min(late[before], late[place] - axis.sizes[place] - lag)
+    return late
+
+
+def _attempts(axis: Axis, bounds: Bounds) -> Iterator[dict[str, Placed]]:
+    problem = axis.problem
+    in_order, _ = bounds.in_order
+    promised = [
+        alone if promise is None or promise < 0 else promise
+        for (_, promise, *_), alone in zip(axis.targets, bounds.alone, strict=True)
+    ]
+    for finishes in (in_order, promised):
+        late = latest_finishes(axis, finishes)
+        yield place_in_order(problem, late)
+        yield place_in_order(problem, [end - size for end, size in zip(late, axis.sizes, strict=True)])
+    if problem.previous is not None:
+        yield as_before(problem, latest_finishes(axis, in_order))
+
+
+def as_before(problem: Problem, late: Sequence[int]) -> dict[str, Placed]:
+    """Place tasks in the order of the plan before, with the same people and no earlier.
+
+    Parameters
+    ----------
+    problem : Problem
+        With the plan before.
+    late : sequence of int
+        The order of tasks that are new, which come last.
+
+    Returns
+    -------
+    dict of str to Placed
+        Every task.
+    """
+    before = problem.previous.placed if problem.previous is not None else {}
+    known = {place: before[task.key] for place, task in enumerate(problem.tasks) if task.key in before}
+    last = max((placed.start for placed in known.values()), default=0)
+    order = [
+        known[place].start if place in known else last + 1 + late[place]
+        for place in range(len(problem.tasks))
+    ]
+    return place_in_order(
+        problem,
+        order,
+        crews={place: was.people for place, was in known.items() if _is_crew(problem, place, was.people)},
+        not_before={place: was.start for place, was in known.items()},
+    )
+
+
+def _is_crew(problem: Problem, place: int, crew: Crew) -> bool:
+    return crew in problem.crews[place]
+
+
+def _turn(problem: Problem, order: Sequence[int], place: int) -> tuple[bool, int, int, int]:
+    task = problem.tasks[place]
+    rank = problem.rank[task.key] if task.in_hand else 0
+    return not task.in_hand, rank, order[place], place
+
+
+def _no_room(problem: Problem, place: int) -> Exception:
+    task = problem.tasks[place]
+    if all(problem.hours_of(place, crew) is None for crew in problem.crews[place]):
+        return NoCommonHours(task.key, sorted(problem.able[place]))
+    hours = problem.calendars[task.calendar or problem.hours]
+    return BeyondHorizon(hours.first, hours.last, task.key, task.calendar or problem.hours)
