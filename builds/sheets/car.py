@@ -54,7 +54,7 @@ class PartLine:
 
 
 def car_sheet(car: Car, today: date) -> dict[str, Any]:
-    """Everything that the car sheet shows: the network's queries and seven of its own, whatever the size."""
+    """Everything that the car sheet shows: the network's queries and eight of its own, whatever the size."""
     state = load_car(car.pk, today)
     facts = state.facts()
     own = facts.cars[car.pk]
@@ -72,6 +72,7 @@ def car_sheet(car: Car, today: date) -> dict[str, Any]:
         "parts_in_hand": [line for line in parts if not line.line],
         "decisions": Decision.objects.owed().filter(job__car=car).select_related("job", "person"),
         "photos": StoredFile.objects.photos().filter(car=car)[:PHOTOS_SHOWN],
+        "drawings": StoredFile.objects.drawings().filter(car=car),
         "problems": facts.problems,
         "today": today,
     }

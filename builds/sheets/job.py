@@ -10,7 +10,7 @@ from decimal import Decimal
 from builds.cautions import caution_sentences
 from builds.facts import JobFacts, WorkshopFacts
 from builds.models import Decision, Job, JobLink, Need, TimeSpent
-from builds.network import WorkshopState, load_workshop
+from builds.network import WorkshopState, load_car
 from builds.network.words import operation_words
 from parts.models import Operation, StoredFile
 
@@ -53,6 +53,7 @@ class JobSheet:
     cautions: tuple[str, ...]
     owed: tuple[Decision, ...]
     photos: tuple[StoredFile, ...]
+    drawings: tuple[StoredFile, ...]
     times: tuple[TimeSpent, ...]
     hours_spent: Decimal
     calc_sheets: int
@@ -67,12 +68,13 @@ class JobSheet:
 def read_job(job_id: int, today: date) -> JobSheet:
     """Read one job's sheet. Raises Job.DoesNotExist.
 
-    Queries: those of `load_workshop`, and ten more: the job, jobs before, jobs after, needs, lines of the
-    parts, decisions, photos, times, notes, calc sheets.
+    Queries: those of `load_car`, and ten more: the job, jobs before, jobs after, needs, lines of the
+    parts, decisions, files, times, notes, calc sheets.
     """
     people = ("started_by", "done_by", "signed_off_by")
     job = Job.objects.select_related("car", "area", "skill", "supplier", *people).get(pk=job_id)
-    state = load_workshop(today)
+    files = tuple(job.files.all())
+    state = load_car(job.car_id, today)
     facts = state.facts()
     decisions = tuple(job.decisions.select_related("person", "raised_by", "decided_by"))
     times = tuple(job.time_spent.select_related("person"))
@@ -90,7 +92,8 @@ def read_job(job_id: int, today: date) -> JobSheet:
         parts=tuple(_parts(job, state)),
         cautions=tuple(caution_sentences(job.cautions)),
         owed=tuple(decision for decision in decisions if decision.decided_at is None),
-        photos=tuple(job.files.photos()),
+        photos=tuple(file for file in files if file.kind == StoredFile.Kind.PHOTO),
+        drawings=tuple(file for file in files if file.kind == StoredFile.Kind.DRAWING),
         times=times,
         hours_spent=Decimal(sum(entry.minutes or 0 for entry in times)) / 60,
         calc_sheets=job.calc_sheets.values("kind", "title").distinct().count(),

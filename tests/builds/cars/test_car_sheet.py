@@ -96,5 +96,5 @@ def test_the_number_of_queries_does_not_grow(
         as_fitter.get(f"/cars/{tern.pk}/")
 
     # session, person, car, cars that share a batch, the network's 19, jobs, parts with lines,
-    # processes and suppliers, decisions, photos, the workshop's name
-    assert len(queries) == 31
+    # processes and suppliers, decisions, photos, drawings, the workshop's name
+    assert len(queries) == 32

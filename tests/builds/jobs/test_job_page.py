@@ -181,8 +181,8 @@ def test_two_neighbours_and_twenty_take_the_same_queries(
 
     add(2, 0)
     page_of(as_fitter, job)
-    with django_assert_num_queries(33):
+    with django_assert_num_queries(34):
         page_of(as_fitter, job)
     add(18, 2)
-    with django_assert_num_queries(33):
+    with django_assert_num_queries(34):
         page_of(as_fitter, job)
