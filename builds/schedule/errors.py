@@ -95,6 +95,36 @@ class BadDuration(ScheduleError):
         super().__init__(f"The time{of_what} must be {expected}, not {value}.")
 
 
+class BadChance(ScheduleError):
+    """A chance that is not between 0 and 1, or nothing at all.
+
+    Parameters
+    ----------
+    value : object
+        What was given.
+    """
+
+    def __init__(self, value: object) -> None:
+        self.value = value
+        super().__init__(f"A chance must be greater than 0 and less than 1, not {value}.")
+
+
+class BadForecast(ScheduleError):
+    """A forecast is asked for in a way that gives none: no target, no draws, a share over 1.
+
+    Parameters
+    ----------
+    value : object
+        What was given.
+    expected : str
+        What would have been right, in words.
+    """
+
+    def __init__(self, value: object, expected: str) -> None:
+        self.value, self.expected = value, expected
+        super().__init__(f"A forecast needs {expected}, not {value}.")
+
+
 class BadCalendar(ScheduleError):
     """Hours, days or spans that make no calendar.
 
