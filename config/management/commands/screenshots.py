@@ -22,7 +22,7 @@ from PIL import Image
 
 from builds.demo.cast import MANAGER_PASSWORD, PEOPLE
 
-COLOURS = 64  # a sheet of ruled paper needs no more
+COLOURS = 128  # a sheet of ruled paper needs no more
 WAIT_S = 90  # for a demo made from nothing on a slow machine
 # Nothing but our own server is to be asked for anything.
 QUIET = ("--disable-quic", "--disable-background-networking", "--disable-component-update", "--disable-sync")
