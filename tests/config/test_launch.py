@@ -161,3 +161,34 @@ def test_a_database_that_does_not_answer_is_one_sentence(tmp_path: Path) -> None
         line = refused_in_one_sentence(serve(tmp_path, "--port=8000", DATABASE_URL=address))
     assert line.startswith("The database cannot be used (")
     assert "hunter2" not in line
+
+
+# An environment in which everything works but the driver of the browser.
+_NO_BROWSER = """mkdir -p .venv/bin
+cat >.venv/bin/python <<'END'
+#!/bin/sh
+case "$*" in
+*playwright*) exit 1 ;;
+*pytest*) echo "pytest ran" ;;
+esac
+END
+/bin/chmod +x .venv/bin/python"""
+
+
+def test_without_a_browser_the_tests_run_and_the_command_is_told(bare_machine: Path) -> None:
+    shutil.copy(ROOT / "requirements-dev.lock", bare_machine)
+    program(bare_machine, "python3", f'[ "$2" = venv ] || exit 0; {_NO_BROWSER}')
+    done = launch(bare_machine, "test")
+    assert (done.returncode, done.stdout) == (0, "pytest ran\n")
+    assert done.stderr.splitlines()[-1] == (
+        "The browser tests need Chromium: "
+        "run “sudo apt-get install --no-install-recommends chromium libatomic1”."
+    )
+
+
+def test_ci_does_not_pass_by_leaving_the_browser_out(bare_machine: Path) -> None:
+    shutil.copy(ROOT / "requirements-dev.lock", bare_machine)
+    program(bare_machine, "python3", f'[ "$2" = venv ] || exit 0; {_NO_BROWSER}')
+    done = launch(bare_machine, "test", CI="true")
+    assert (done.returncode, done.stdout) == (1, "")
+    assert "need Chromium" in done.stderr
