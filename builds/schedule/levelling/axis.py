@@ -19,69 +19,37 @@ import numpy as np
 from numpy.typing import NDArray
 
 from builds.schedule.calendar import WorkCalendar
-from builds.schedule.levelling.hours import any_of, common_spans, spans_of
+from builds.schedule.levelling.hours import common_spans, spans_of
 from builds.schedule.levelling.problem import Crew, Problem
 from builds.schedule.spans import Span
 
 
-def open_hours(problem: Problem) -> WorkCalendar:
-    """Give the hours in which the workshop or anybody in it is at work.
-
-    Parameters
-    ----------
-    problem : Problem
-        For its hours and workers.
-
-    Returns
-    -------
-    WorkCalendar
-        Its open minutes are what a plan is counted in.
-    """
-    own = (worker.calendar for worker in problem.workers if worker.key in problem.here)
-    return any_of([problem.calendars[problem.hours], *(calendar for calendar in own if calendar is not None)])
-
-
 @dataclass(frozen=True)
 class Axis:
-    """The problem on the axis.
+    """The problem on the axis; everything on it is worked out when it is asked for.
 
     Parameters
     ----------
     problem : Problem
         The real one.
-    open : WorkCalendar
-        Its open hours.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.levelling.problem import Task, Worker
+    >>> shop = WorkCalendar.build({5: [(480, 960)], 6: [(480, 960)]}, (), date(2000, 1, 1), date(2000, 1, 31))
+    >>> jobs = [Task("fit dash", 600)]
+    >>> axis = Axis(Problem.build(jobs, [], [Worker("Ann", shop)], {"shop": shop}, 0, hours="shop"))
+    >>> axis.sizes, axis.at(1440)
+    ((600,), 480)
     """
 
     problem: Problem
-    open: WorkCalendar
 
-    @classmethod
-    def of(cls, problem: Problem) -> "Axis":
-        """Lay a problem onto its axis.
-
-        Parameters
-        ----------
-        problem : Problem
-            The real one.
-
-        Returns
-        -------
-        Axis
-            Everything on it is worked out when it is asked for.
-
-        Examples
-        --------
-        >>> from datetime import date
-        >>> from builds.schedule.levelling.problem import Task, Worker
-        >>> shop = WorkCalendar.build({5: [(480, 960)], 6: [(480, 960)]}, (), date(2000, 1, 1),
-        ...                           date(2000, 1, 31))
-        >>> jobs = [Task("fit dash", 600)]
-        >>> axis = Axis.of(Problem.build(jobs, [], [Worker("Ann", shop)], {"shop": shop}, 0, hours="shop"))
-        >>> axis.sizes, axis.at(1440)
-        ((600,), 480)
-        """
-        return cls(problem, open_hours(problem))
+    @property
+    def open(self) -> WorkCalendar:
+        """The hours that it runs through."""
+        return self.problem.open
 
     def at(self, moment: int) -> int:
         """Give where a moment is on the axis: negative before the start of the plan.

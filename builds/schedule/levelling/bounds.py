@@ -147,12 +147,26 @@ class Bounds:
         }
         return Bound(max(cost, self.in_order[1]), earliest)
 
-    def _weight(self, number: int) -> int:
-        return self.axis.targets[number][2] + self.axis.targets[number][3]
+    def cost_of(self, number: int, finish: int) -> int:
+        """Give what one target costs.
 
-    def _cost(self, number: int, finish: int) -> int:
+        Parameters
+        ----------
+        number : int
+            Which of the targets.
+        finish : int
+            Where it finishes on the axis [min].
+
+        Returns
+        -------
+        int
+            In open minutes times weights.
+        """
         _, promised, late, early = self.axis.targets[number]
         return early * finish + (0 if promised is None else late * max(0, finish - promised))
+
+    def _weight(self, number: int) -> int:
+        return self.axis.targets[number][2] + self.axis.targets[number][3]
 
     def _best_order(self, chosen: Sequence[int]) -> tuple[dict[int, int], int]:
         sets = 1 << len(chosen)
@@ -163,7 +177,7 @@ class Bounds:
         best, last = [0] * sets, [0] * sets
         for group in range(1, sets):
             best[group], last[group] = min(
-                (best[group ^ 1 << bit] + self._cost(number, max(finish[group], self.alone[number])), bit)
+                (best[group ^ 1 << bit] + self.cost_of(number, max(finish[group], self.alone[number])), bit)
                 for bit, number in enumerate(chosen)
                 if group >> bit & 1
             )

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from builds.schedule.levelling.axis import open_hours
 from builds.schedule.levelling.errors import NotAPlan
 from builds.schedule.levelling.problem import Crew, Placed, Previous, Problem
 
@@ -133,7 +132,7 @@ def cost_of(problem: Problem, placed: Mapping[str, Placed]) -> Cost:
     >>> cost_of(problem, {"start engine": Placed(480, 540, ("Ann",))})
     Cost(late=400, early=60, overdue=0, moved=0)
     """
-    hours = open_hours(problem)
+    hours = problem.open
     late = early = overdue = 0
     for target in problem.targets:
         finish = placed[target.key].finish

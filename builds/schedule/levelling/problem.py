@@ -19,7 +19,7 @@ from builds.schedule.levelling.errors import (
     TooFewPeople,
     UnknownName,
 )
-from builds.schedule.levelling.hours import common
+from builds.schedule.levelling.hours import any_of, common
 from builds.schedule.network import Activity, Link, LinkKind, Network
 from builds.schedule.spans import Span
 
@@ -351,6 +351,12 @@ class Problem:
             for worker in self.workers
             if worker.calendar is not None and worker.calendar.ends[-1] > self.start
         )
+
+    @cached_property
+    def open(self) -> WorkCalendar:
+        """Hours in which the workshop or anybody in it is at work: a plan is counted in these minutes."""
+        own = (worker.calendar for worker in self.workers if worker.key in self.here)
+        return any_of([self.calendars[self.hours], *(hours for hours in own if hours is not None)])
 
     @cached_property
     def crews(self) -> tuple[tuple[Crew, ...], ...]:

@@ -56,7 +56,7 @@ def serial_plan(problem: Problem) -> Plan:
     >>> serial_plan(problem).placed["trim seats"]
     Placed(start=540, finish=630, people=('Ann',))
     """
-    axis = Axis.of(problem)
+    axis = Axis(problem)
     bounds = Bounds(axis)
     plans = [plan_of(problem, placed, bounds.bound()) for placed in _attempts(axis, bounds)]
     return min(plans, key=lambda plan: plan.cost)
