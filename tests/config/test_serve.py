@@ -94,7 +94,7 @@ def test_it_makes_the_workshop_once_and_keeps_it(either_database: dict[str, str]
 def test_an_empty_workshop_says_how_the_first_manager_gets_in(environment: dict[str, str]) -> None:
     with serving(environment, "--no-demo") as (_, said, _farewell):
         assert "Loading the demo workshop" not in said
-        assert "Nobody can sign in yet: “make manager” adds the first manager." in said
+        assert "Nobody can sign in yet: the first page makes the first manager." in said
 
 
 def test_a_name_that_is_not_this_computers_is_turned_away(environment: dict[str, str]) -> None:

@@ -102,7 +102,7 @@ class Command(BaseCommand):
         if people.exists():
             call_command("load_demo", logins=True, stdout=self.stdout)
         else:
-            self._say("Nobody can sign in yet: “make manager” adds the first manager.")
+            self._say("Nobody can sign in yet: the first page makes the first manager.")
 
     def _serve(self, host: str, port: int, addresses: list[str], *, logins_shown: bool) -> None:
         from waitress import create_server
