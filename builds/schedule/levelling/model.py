@@ -84,6 +84,7 @@ class Model:
         self.intervals: dict[int, Any] = {}
         self.chosen: dict[tuple[int, str], Any] = {}
         self.moved: dict[int, Any] = {}
+        self._lengths: dict[int, Any] = {}
         self._pairs: set[tuple[int, int]] = set()
         self._hints: list[tuple[Any, int]] = []
         self._add_tasks()
@@ -227,6 +228,7 @@ class Model:
                 longest = self._longest(place) // self.grid
                 end: Any = self.cp.new_int_var(head + size, max(head, latest) + longest, f"end {place}")
                 length = self.cp.new_int_var(size, longest, f"length {place}")
+                self._lengths[place] = length
                 self.intervals[place] = self.cp.new_interval_var(start, length, end, f"task {place}")
             else:
                 end = start + size
@@ -360,8 +362,9 @@ class Model:
             self.cp.add(start < begin // self.grid).only_enforce_if(over)
             self.cp.add(start >= finish // self.grid).only_enforce_if(after)
             spanned += over * ((finish - begin) // self.grid)
-        self.cp.add(end - start >= work + spanned).only_enforce_if(chosen)
-        return self.cp.new_optional_interval_var(start, end - start, end, chosen, label)
+        length = self._lengths[place]
+        self.cp.add(length >= work + spanned).only_enforce_if(chosen)
+        return self.cp.new_optional_interval_var(start, length, end, chosen, label)
 
     def _add_moves(self) -> None:
         previous = self.problem.previous

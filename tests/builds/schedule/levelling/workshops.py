@@ -101,3 +101,19 @@ def _job(random, key, car, job):
         skilled=1 if random.random() < 2 else None,
         uses=(("lift", 1),) if random.random() < 0.1 else (),
     )
+
+
+def jobs_of(work, links=(), workers=(), start=START, **more):
+    """Give a problem of jobs by their working minutes, or as tasks; with Ann at work if nobody is named."""
+    tasks = [Task(key, minutes) if isinstance(minutes, int) else minutes for key, minutes in dict(work).items()]
+    return Problem.build(
+        tasks, links, workers or [Worker("Ann", week())], {"shop": week(), **CLOCK}, start, hours="shop", **more
+    )
+
+
+CLOCK = {"clock": WorkCalendar.around_the_clock(FIRST, LAST)}
+
+
+def at(day, hour, minute=0, month=3):
+    """Give a moment of 2027; 1 March is a Monday, and the start of the plan at eight."""
+    return to_minutes(datetime(2027, month, day, hour, minute))
