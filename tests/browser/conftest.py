@@ -176,6 +176,8 @@ class Visits:
         context.set_default_timeout(15_000)
         self.contexts.append(context)
         context.on("page", self._watch)
+        # the browser asks for it beside a PDF, where no page can name our own picture
+        context.route("**/favicon.ico", lambda route: route.fulfill(status=204))
         return context.new_page()
 
     def expect_complaint(self, pattern: str) -> None:

@@ -76,7 +76,8 @@ def unseen_focus(page: Page) -> list[str]:
     page.keyboard.press("Tab")  # from now on the browser shows focus as it does for the keyboard
     return page.evaluate(
         """() => {
-            const pressed = "a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex]";
+            const pressed = "a[href], button, input:not([type=hidden]), select, textarea, " +
+                "summary, [tabindex]";
             const missed = [];
             for (const element of document.querySelectorAll(pressed)) {
                 if (!element.checkVisibility({visibilityProperty: true})) continue;

@@ -1,4 +1,4 @@
-"""Every page of the project, for a manager and for a fitter: WCAG 2.2 A and AA, thumbs, keys, no sideways scroll.
+"""Every page, for a manager and for a fitter: WCAG 2.2 A and AA, thumbs, keys, no sideways scroll.
 
 The addresses come from the project's own list, the numbers from the demo.
 """
