@@ -19,7 +19,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from builds.schedule.calendar import WorkCalendar
-from builds.schedule.levelling.hours import common_spans, spans_of
 from builds.schedule.levelling.problem import Crew, Problem
 from builds.schedule.spans import Span
 
@@ -32,6 +31,9 @@ class Axis:
     ----------
     problem : Problem
         The real one.
+    latest : tuple of int, optional
+        For each task the moment after which it does not start in any plan that is of interest. Lengths
+        that depend on the day are then the least of fewer days: no Christmas in a plan for March [min].
 
     Examples
     --------
@@ -45,6 +47,7 @@ class Axis:
     """
 
     problem: Problem
+    latest: tuple[int, ...] | None = None
 
     @property
     def open(self) -> WorkCalendar:
@@ -110,9 +113,13 @@ class Axis:
             Open minutes; as long as the axis if they never can [min].
         """
         hours = self.problem.hours_of(place, crew)
-        if hours is None:
-            return self.length
-        return self._least(hours, self.problem.tasks[place].work_min)
+        work = self.problem.tasks[place].work_min
+        if hours is None or work == 0:
+            return self.length if work else 0
+        if hours == self.open or work <= self._longest_run(hours):
+            return work
+        earliest = self.problem.earliest[place][0]
+        return self._lengths_of(hours, work).least(earliest, self.latest[place] if self.latest else None)
 
     @cached_property
     def length(self) -> int:
@@ -123,8 +130,8 @@ class Axis:
     def lags(self) -> tuple[tuple[tuple[int, int], ...], ...]:
         """For each task those before it by place, with the least open minutes between finish and start."""
         return tuple(
-            tuple((before, self._least_lag(lag)) for before, _, lag in arcs)
-            for arcs in self.problem.network.waits_for
+            tuple((before, self._least_lag(before, after, lag)) for before, _, lag in arcs)
+            for after, arcs in enumerate(self.problem.network.waits_for)
         )
 
     @cached_property
@@ -212,37 +219,35 @@ class Axis:
     def _gaps(self) -> dict[int, list[Span]]:
         return {}
 
-    @cached_property
-    def _leasts(self) -> dict[tuple[int, int], int]:
-        return {}
+    def latest_moment(self, position: int) -> int:
+        """Give the last moment that is no further along the axis.
+
+        Parameters
+        ----------
+        position : int
+            Open minutes from the start of the plan, not negative [min].
+
+        Returns
+        -------
+        int
+            The moment: the next opening, for a position at which all go home [min].
+        """
+        if position >= self.length:
+            return self.open.closes
+        return self.open.add(self.problem.start, position + 1) - 1
 
     def _single_crews(self, place: int) -> Sequence[Crew]:
         return [(name,) for name in self.problem.able[place]] or [()]
 
-    def _least(self, hours: WorkCalendar, work: int) -> int:
-        """Give the least that work can measure, wherever in its hours it begins."""
-        if work == 0:
-            return work
-        key = (id(hours), work)
-        if key not in self._leasts:
-            longest = self._longest_run(hours)
-            self._leasts[key] = work if work <= longest else self._least_anywhere(hours, work)
-        return self._leasts[key]
-
     def _longest_run(self, hours: WorkCalendar) -> int:
-        """Give the longest stretch of the axis that is all in some hours, those of people or the workshop.
+        """Give the longest stretch of the axis that is all in some hours: work that fits is as long as it is.
 
-        Work that fits into it measures what it is; it can measure less only by the clock of others.
+        It can be shorter on the axis only in hours of others, who are at work while all here are not.
         """
-        if hours == self.open:
-            return self.length
         if id(hours) not in self._runs:
             starts, ends = self.stretches(hours)
-            inside = common_spans(spans_of(hours), spans_of(self.open))
             begin, longest = starts[0], 0
-            if (
-                sum(end - start for start, end in inside) == hours.total_min
-            ):  # never at work when all are shut
+            if sum(ends) - sum(starts) == hours.between(max(self.problem.start, hours.opens), hours.closes):
                 for end, following in zip(ends, [*starts[1:], -1], strict=True):
                     longest = max(longest, end - begin)
                     if following != end:
@@ -254,34 +259,80 @@ class Axis:
     def _runs(self) -> dict[int, int]:
         return {}
 
-    def _least_anywhere(self, hours: WorkCalendar, work: int) -> int:
-        first = hours.next_working(max(self.problem.start, hours.opens))
-        last = hours.subtract(hours.closes, work)
-        edges = self._edges(hours)
-        before = hours.between_many(hours.opens, edges) - work
-        back = hours.add_many(hours.opens, before[before >= 0])
-        begins = self._around(np.concatenate([edges, back]), first, last)
-        worked = begins[hours.between_many(begins, begins + 1) == 1]
-        return int(self.open.between_many(worked, hours.add_many(worked, work)).min())
-
-    def _least_lag(self, lag: int) -> int:
+    def _least_lag(self, before: int, after: int, lag: int) -> int:
         if lag == 0:
             return 0
-        if (0, lag) not in self._leasts:
+        if (0, lag) not in self._lengths:
             edges = np.array([*self.open.starts, *self.open.ends])
             first = max(self.problem.start, self.open.opens, self.open.opens - lag)
-            last = min(self.open.closes, self.open.closes - lag)
-            if first > last:
-                return 0
-            begins = self._around(np.concatenate([edges, edges - lag]), first, last)
-            self._leasts[0, lag] = int(self.open.between_many(begins, begins + lag).min())
-        return self._leasts[0, lag]
+            begins = _around(np.concatenate([edges, edges - lag]))
+            begins = begins[(begins >= first) & (begins <= min(self.open.closes, self.open.closes - lag))]
+            lengths = self.open.between_many(begins, begins + lag)
+            self._lengths[0, lag] = Lengths(begins, lengths)
+        latest = self.latest[after] - lag if self.latest else None
+        return self._lengths[0, lag].least(self.problem.earliest[before][1], latest)
 
-    def _edges(self, hours: WorkCalendar) -> NDArray[np.int64]:
-        edges = np.array([*self.open.starts, *self.open.ends, *hours.starts, *hours.ends])
-        return edges[(edges >= hours.opens) & (edges <= hours.closes)]
+    @cached_property
+    def _lengths(self) -> dict[tuple[int, int], "Lengths"]:
+        return {}
 
-    def _around(self, moments: NDArray[np.int64], first: int, last: int) -> NDArray[np.int64]:
-        """Give the moments and their neighbours: between these a length changes only steadily."""
-        around = np.concatenate([moments - 1, moments, moments + 1, [first, last]])
-        return around[(around >= first) & (around <= last)]
+    def _lengths_of(self, hours: WorkCalendar, work: int) -> "Lengths":
+        key = (id(hours), work)
+        if key not in self._lengths:
+            edges = np.array([*self.open.starts, *self.open.ends, *hours.starts, *hours.ends])
+            edges = edges[(edges >= hours.opens) & (edges < hours.closes)]
+            done = hours.between_many(hours.opens, edges) - work
+            begins = _around(np.concatenate([edges, hours.add_many(hours.opens, done[done >= 0])]))
+            begins = begins[(begins >= max(self.problem.start, hours.opens)) & (begins < hours.closes)]
+            at_work = hours.between_many(begins, begins + 1) == 1
+            fits = hours.between_many(begins, hours.closes) >= work
+            begins = begins[at_work & fits]
+            finishes = np.clip(hours.add_many(begins, work), self.open.opens, self.open.closes)
+            starts = np.clip(begins, self.open.opens, self.open.closes)
+            self._lengths[key] = Lengths(begins, self.open.between_many(starts, finishes))
+        return self._lengths[key]
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """How long something is on the axis if it begins at given moments, between which it changes steadily.
+
+    Parameters
+    ----------
+    begins : ndarray of int64, shape (n,)
+        Moments in order [min].
+    lengths : ndarray of int64, shape (n,)
+        Open minutes [min].
+    """
+
+    begins: NDArray[np.int64]
+    lengths: NDArray[np.int64]
+
+    def least(self, first: int, last: int | None) -> int:
+        """Give the least length for a beginning in a stretch of time.
+
+        Parameters
+        ----------
+        first, last : int
+            The stretch; None for one without an end [min].
+
+        Returns
+        -------
+        int
+            The least of the lengths in the stretch and of those next to it on either side; 0 if nothing
+            is known [min].
+
+        Examples
+        --------
+        >>> Lengths(np.array([0, 10, 20, 30]), np.array([5, 9, 7, 1])).least(12, 19)
+        7
+        """
+        begin = max(0, int(np.searchsorted(self.begins, first, "right")) - 1)
+        end = len(self.begins) if last is None else int(np.searchsorted(self.begins, last, "left")) + 1
+        found = self.lengths[begin : max(end, begin + 1)]
+        return int(found.min()) if found.size else 0
+
+
+def _around(moments: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Give moments and their neighbours in order: between these a length changes only steadily."""
+    return np.sort(np.concatenate([moments - 1, moments, moments + 1]))

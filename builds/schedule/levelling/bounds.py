@@ -13,9 +13,10 @@ References
    Quarterly 3, 59-66. (Both from memory.)
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -164,6 +165,32 @@ class Bounds:
         """
         _, promised, late, early = self.axis.targets[number]
         return early * finish + (0 if promised is None else late * max(0, finish - promised))
+
+    def latest_starts(self, cost: int) -> list[int]:
+        """Give how late each task may start in a plan that costs no more than another.
+
+        Parameters
+        ----------
+        cost : int
+            What the other costs.
+
+        Returns
+        -------
+        list of int
+            By place, the end of the axis for tasks that lead to no target; never before its head [min].
+        """
+        axis = self.axis
+        costs = [self.cost_of(number, finish) for number, finish in enumerate(self.alone)]
+        ends = [axis.length] * len(axis.sizes)
+        for number, (place, *_) in enumerate(axis.targets):
+            affordable = range(self.alone[number], axis.length + 1)
+            most = costs[number] + cost - sum(costs)
+            dear = bisect_right(affordable, most, key=partial(self.cost_of, number))
+            ends[place] = min(ends[place], self.alone[number] + max(0, dear - 1))
+        for place in range(len(ends) - 1, -1, -1):
+            for before, lag in axis.lags[place]:
+                ends[before] = min(ends[before], ends[place] - axis.sizes[place] - lag)
+        return [max(end - size, head) for end, size, head in zip(ends, axis.sizes, axis.heads, strict=True)]
 
     def _weight(self, number: int) -> int:
         return self.axis.targets[number][2] + self.axis.targets[number][3]

@@ -82,8 +82,10 @@ def improve(
     True
     """
     search = _Search(problem, plan_of(problem, start.placed), seconds, on_progress, should_stop)
-    search.try_orders(Random(seed))
+    random = Random(seed)
+    search.try_orders(random)
     search.solve(seed)
+    search.try_orders(random)
     return search.answer()
 
 
@@ -101,9 +103,12 @@ class _Search:
         self.problem, self.best = problem, start
         self.begun, self.seconds = monotonic(), seconds
         self.on_progress, self.should_stop = on_progress, should_stop
-        self.axis = Axis(problem)
+        whole = Bounds(Axis(problem))
+        latest = whole.latest_starts(start.cost)  # of plans no dearer than the first: all that is sought
+        self.axis = Axis(problem, tuple(whole.axis.latest_moment(position) for position in latest))
         self.bounds = Bounds(self.axis)
-        self.bound = self.bounds.bound()
+        first = whole.bound(self.bounds.in_order[1])
+        self.bound = Bound(min(first.cost, start.cost), first.earliest)
         self._lock = Lock()
         self._report()
 
@@ -146,7 +151,7 @@ class _Search:
     def try_orders(self, random: Random) -> None:
         """Place the tasks in other orders for a share of the time, or until none has been better for long."""
         is_large = len(self.problem.tasks) > LARGE
-        until = self.seconds * (1 - (LARGE_SHARE if is_large else SHARE))
+        until = self.left - self.seconds * (LARGE_SHARE if is_large else SHARE)
         finishes = [self.axis.at(self.best.placed[target.key].finish) for target in self.problem.targets]
         order = self._order_of_best()
         failed = 0
@@ -200,10 +205,12 @@ class _Search:
 
     def take(self, found: Found) -> None:
         """Turn a solution of the model into a plan."""
-        first = sum(self.axis.sizes) + self.axis.length
         late = latest_finishes(self.axis, self.bounds.alone)
-        order = [found.starts.get(place, first + late[place]) for place in range(len(late))]
+        after_all = max(found.starts.values(), default=0) + 1
+        order = [found.starts.get(place, after_all + late[place]) for place in range(len(late))]
         self._try(order, found)
+        if self.problem.previous is None:
+            self._try(order)
 
     def _try(self, order: list[int], found: Found | None = None) -> bool:
         previous = self.problem.previous

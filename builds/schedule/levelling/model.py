@@ -19,10 +19,9 @@ References
    heads and tails. (Both from memory.)
 """
 
-from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from itertools import combinations
 from math import gcd
 from typing import TYPE_CHECKING, Any
@@ -78,6 +77,7 @@ class Model:
 
         self.axis, self.bounds, self.best = axis, bounds, best
         self.problem = axis.problem
+        self._latest = bounds.latest_starts(best.cost)
         self.cp = cp_model.CpModel()
         self.starts: dict[int, Any] = {}
         self.ends: dict[int, Any] = {}
@@ -197,22 +197,6 @@ class Model:
             if gap[1] - gap[0] >= GAP_MIN and gap[0] < latest and gap[1] > self.axis.heads[place]
         ]
         return gaps if len(gaps) <= EXACT_GAPS else []
-
-    @cached_property
-    def _latest(self) -> list[int]:
-        """For each task where it may start at the latest in a plan no dearer than the best [min]."""
-        axis, alone = self.axis, self.bounds.alone
-        costs = [self.bounds.cost_of(number, finish) for number, finish in enumerate(alone)]
-        spare = self.best.cost - sum(costs)
-        ends = [axis.length] * len(self.problem.tasks)
-        for number, (place, *_) in enumerate(axis.targets):
-            affordable = range(alone[number], axis.length + 1)
-            dear = bisect_right(affordable, costs[number] + spare, key=partial(self.bounds.cost_of, number))
-            ends[place] = min(ends[place], alone[number] + max(0, dear - 1))
-        for place in range(len(ends) - 1, -1, -1):
-            for before, lag in axis.lags[place]:
-                ends[before] = min(ends[before], ends[place] - axis.sizes[place] - lag)
-        return [max(end - size, head) for end, size, head in zip(ends, axis.sizes, axis.heads, strict=True)]
 
     def _add_tasks(self) -> None:
         for place in self.places:

@@ -86,9 +86,13 @@ def waits_for(problem: Problem, placed: Mapping[str, Placed], key: str) -> tuple
     earliest = board.fit(place, ready, problem.crews[place])
     if earliest is not None and earliest.finish < here.finish and earliest.start < here.start:
         return (Wait("kept", None, None, here.start),)
-    if _could_begin(problem, place, ready, here) >= here.start:
+    begin = _could_begin(problem, place, ready, here)
+    if begin >= here.start and not (here.people and problem.open.between(ready, here.start)):
         return tuple(_links(problem, place, ready, finishes))
-    found = list(dict.fromkeys(_people(problem, placed, place, ready)))
+    own = problem.tasks[place].calendar
+    if own is not None and (_begin(problem.calendars[own], ready, 1) or here.start) >= here.start:
+        return (Wait("hours", own, None, here.start),)
+    found = _people(problem, placed, place, ready)
     found.extend(_things(problem, placed, place))
     return tuple(found) or (Wait("hours", None, None, here.start),)
 
@@ -129,23 +133,29 @@ def _links(problem: Problem, place: int, ready: int, finishes: list[int]) -> Ite
         yield Wait("not before", None, None, ready)
 
 
-def _people(problem: Problem, placed: Mapping[str, Placed], place: int, ready: int) -> Iterator[Wait]:
-    """Give for each person who could do the task what they were on, or that they were not here."""
-    start = placed[problem.tasks[place].key].start
-    is_only = len(problem.able[place]) == problem.tasks[place].needs
+def _people(problem: Problem, placed: Mapping[str, Placed], place: int, ready: int) -> list[Wait]:
+    """Give for each person who could do the task what they were on, or that they were not here.
+
+    Nobody, if enough of them were free.
+    """
+    task, start = problem.tasks[place], placed[problem.tasks[place].key].start
+    is_only = len(problem.able[place]) == task.needs
+    found: list[Wait] = []
+    free: list[str] = []
     for worker in problem.workers:
         if worker.key not in problem.able[place]:
             continue
         hours = problem.hours_of(place, (worker.key,))
         last = _last_minute(hours, ready, start) if hours is not None else None
-        if last is None:
+        if hours is None or last is None:
             until = _begin(hours, start, 1) if hours is not None else None
-            if until is not None:
-                yield Wait("person", worker.key, None, until, is_only)
+            found.extend([Wait("person", worker.key, None, until, is_only)] if until is not None else [])
             continue
-        for key, other in placed.items():
-            if worker.key in other.people and other.start <= last < other.finish:
-                yield Wait("person", worker.key, key, other.finish, is_only)
+        on = [key for key, p in placed.items() if worker.key in p.people and p.start <= last < p.finish]
+        found.extend(Wait("person", worker.key, key, placed[key].finish, is_only) for key in on)
+        free.extend([] if on else [worker.key])
+    enough = any(set(crew) <= set(free) for crew in problem.crews[place])
+    return [] if enough else found
 
 
 def _last_minute(hours: WorkCalendar, ready: int, start: int) -> int | None:

@@ -45,7 +45,9 @@ class Tiny:
         spans = {}
         for key in order:
             ready = max([0, *(spans[a][1] + lag for a, b, lag in self.links if b == key)])
-            found = next((s for s in self.spans(key, crew[key], ready) if self.fits(key, crew, s, spans)), None)
+            found = next(
+                (s for s in self.spans(key, crew[key], ready) if self.fits(key, crew, s, spans)), None
+            )
             if found is None:
                 return None
             spans[key] = found

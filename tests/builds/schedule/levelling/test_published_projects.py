@@ -24,7 +24,9 @@ from tests.builds.schedule.levelling.projects import UNIT_MIN, Project, read_pro
 from tests.builds.schedule.levelling.workshops import jobs_of
 
 HERE = Path(__file__).parent
-OPTIMA = {row["instance"]: int(row["makespan"]) for row in csv.DictReader((HERE / "psplib/optima.csv").open())}
+OPTIMA = {
+    row["instance"]: int(row["makespan"]) for row in csv.DictReader((HERE / "psplib/optima.csv").open())
+}
 EXAMPLES = json.loads((HERE.parent / "cpm_examples.json").read_text())["examples"]
 PROVEN_AT_ONCE = {"j301_1", "j302_3", "j305_1", "j309_1", "j3021_1", "j3037_1", "j3041_1"}
 SECONDS = 2

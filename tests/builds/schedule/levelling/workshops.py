@@ -1,17 +1,16 @@
-"""An invented workshop of any size: cars with job lists, route cards, stays away and promises, from a seed."""
+"""An invented workshop of any size: cars with job lists, route cards, stays away and promises."""
 
 from datetime import date, datetime, timedelta
 from random import Random
 
 from builds.schedule.calendar import WorkCalendar, to_minutes
-from builds.schedule.levelling.problem import Counted, Previous, Problem, Target, Task, Worker
+from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Worker
 from builds.schedule.network import Link
 
 FIRST, LAST = date(2026, 1, 1), date(2033, 12, 31)
 START = to_minutes(datetime(2027, 3, 1, 8))
 DAY = ((480, 720), (750, 990))  # eight hours with half an hour at midday
 CHRISTMAS = {date(year, 12, 24) + timedelta(days=n) for year in range(2026, 2034) for n in range(9)}
-SKILLS = ("welding", "electrics", "engines", "trim")
 PEOPLE = {
     "Ann Marsh": {"engines", "electrics"},
     "Tomas Kell": {"welding"},
@@ -41,8 +40,13 @@ def people(random, count, uneven):
     return found
 
 
-def workshop(cars=12, jobs=100, workers=6, seed=0, uneven=True, previous: Previous | None = None):
-    """Give a workshop: about 7 in 10 tasks of a car are jobs of people, the others are suppliers' lines."""
+def workshop(cars=12, jobs=100, workers=6, seed=0, uneven=True, previous=None, jobs_for=None):
+    """Give a workshop: about 7 in 10 tasks of a car are jobs of people, the others are suppliers' lines.
+
+    Its jobs ask for the skills, and its promises are made for the number, of the first `jobs_for` workers.
+    """
+    jobs_for = jobs_for or workers
+    skills = sorted({skill for name in list(PEOPLE)[:jobs_for] for skill in PEOPLE[name]})
     random = Random(seed)
     calendars = {
         "shop": week(),
@@ -55,7 +59,7 @@ def workshop(cars=12, jobs=100, workers=6, seed=0, uneven=True, previous: Previo
         keys = []
         for job in range(jobs):
             key = f"{car} job {job + 1}"
-            tasks.append(_job(random, key, car, job))
+            tasks.append(_job(random, key, car, skills))
             for before in random.sample(keys[-25:], min(len(keys), random.choice((0, 1, 1, 2)))):
                 links.append(Link(before, key, lag_min=random.choice((0, 0, 0, 0, 0, 720))))
             if random.random() < 0.3:
@@ -75,7 +79,7 @@ def workshop(cars=12, jobs=100, workers=6, seed=0, uneven=True, previous: Previo
         first = f"{car} first start-up"
         tasks.append(Task(first, 0, car=car, people=0))
         links.extend(Link(key, first) for key in keys)
-        days = round((number + 1) * jobs * 7 / max(1, workers) / 8 * 1.5) + 20
+        days = round((number + 1) * jobs * 7 / jobs_for / 8 * 1.5) + 20
         targets.append(Target(first, START + days * 1440))
     return Problem.build(
         tasks,
@@ -90,14 +94,14 @@ def workshop(cars=12, jobs=100, workers=6, seed=0, uneven=True, previous: Previo
     )
 
 
-def _job(random, key, car, job):
+def _job(random, key, car, skills):
     return Task(
         key,
         random.choice((30, 60, 90, 120, 180, 240, 360, 480, 960)),
         car=car,
         place=random.choice(("on", "on", "bench")),
         people=2 if random.random() < 0.08 else 1,
-        skill=random.choice((None, None, *SKILLS)),
+        skill=random.choice((None, None, *skills)),
         skilled=1 if random.random() < 2 else None,
         uses=(("lift", 1),) if random.random() < 0.1 else (),
     )
@@ -105,9 +109,17 @@ def _job(random, key, car, job):
 
 def jobs_of(work, links=(), workers=(), start=START, **more):
     """Give a problem of jobs by their working minutes, or as tasks; with Ann at work if nobody is named."""
-    tasks = [Task(key, minutes) if isinstance(minutes, int) else minutes for key, minutes in dict(work).items()]
+    tasks = [
+        Task(key, minutes) if isinstance(minutes, int) else minutes for key, minutes in dict(work).items()
+    ]
     return Problem.build(
-        tasks, links, workers or [Worker("Ann", week())], {"shop": week(), **CLOCK}, start, hours="shop", **more
+        tasks,
+        links,
+        workers or [Worker("Ann", week())],
+        {"shop": week(), **CLOCK},
+        start,
+        hours="shop",
+        **more,
     )
 
 
