@@ -118,7 +118,7 @@ class Plot:
     words: str
 
 
-PLOT_LEFT, PLOT_RIGHT, PLOT_TOP, PLOT_BOTTOM = 64.0, 500.0, 18.0, 300.0
+PLOT_LEFT, PLOT_RIGHT, PLOT_TOP, PLOT_BOTTOM = 64.0, 500.0, 34.0, 300.0
 
 
 def dip_plot(inputs: dict[str, Any], results: dict[str, Any]) -> Plot:
@@ -145,7 +145,7 @@ def dip_plot(inputs: dict[str, Any], results: dict[str, Any]) -> Plot:
         texts=(
             *(Text(_n(PLOT_LEFT - 11), _n(y(mark) + 5), f"{mark:g}", "end") for mark in depth_marks),
             *(Text(_n(x(mark)), _n(PLOT_BOTTOM + 24), f"{mark:g}") for mark in litre_marks),
-            Text(_n(PLOT_LEFT - 11), _n(PLOT_TOP - 4), "mm", "end"),
+            Text(_n(PLOT_LEFT - 11), _n(PLOT_TOP - 14), "mm", "end"),
             Text(_n(PLOT_RIGHT), _n(PLOT_BOTTOM + 42), "litres", "end"),
             Text(_n(PLOT_LEFT + 6), _n(filled_y - 5), "most to fill in", "start"),
             Text(_n(PLOT_RIGHT - 4), _n(pickup_y - 5), "pickup", "end"),

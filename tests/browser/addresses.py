@@ -53,12 +53,12 @@ OF_MANAGERS = [name for name in NAMES if name not in NOT_A_PAGE]
 OF_FITTERS = [name for name in OF_MANAGERS if name not in MANAGERS_ONLY]
 
 
-def paths(name: str, numbers: dict[str, list[Any]]) -> list[str]:
-    """The addresses of one name: one for each of the things that look different."""
+def paths(name: str, numbers: dict[str, list[Any]], *, all_faces: bool) -> list[str]:
+    """The addresses of one name: one, or one for each of the things that look different."""
     keys = list(PATTERNS[name].pattern.converters)
     sole = {key: numbers[key][0] for key in keys}
     faces = [sole]
-    if name in MANY_FACES:
+    if all_faces and name in MANY_FACES:
         faces = [sole | {key: value} for key in keys for value in numbers[key]]
     found = []
     for arguments in faces:

@@ -19,18 +19,18 @@ FITTER = "Rafe Holloway"
 
 @pytest.mark.parametrize("name", OF_MANAGERS)
 def test_a_manager_can_use_it_on_every_screen_and_ground(name: str, served: Served, visit: Visit) -> None:
-    assert_usable(visit(served, MANAGER), served, name)
+    assert_usable(visit(served, MANAGER), paths(name, served.numbers, all_faces=True))
 
 
 @pytest.mark.parametrize("name", OF_FITTERS)
 def test_a_fitter_can_use_it_on_every_screen_and_ground(name: str, served: Served, visit: Visit) -> None:
-    assert_usable(visit(served, FITTER), served, name)
+    assert_usable(visit(served, FITTER), paths(name, served.numbers, all_faces=False))
 
 
-def assert_usable(page: Page, served: Served, name: str) -> None:
+def assert_usable(page: Page, addresses: list[str]) -> None:
     page.context.add_init_script(AXE_SCRIPT)
     wrong: list[str] = []
-    for path in paths(name, served.numbers):
+    for path in addresses:
         page.set_viewport_size(UPRIGHT["viewport"])
         answer = page.context.request.get(path)
         if answer.status == NO_SUCH_METHOD:
