@@ -44,7 +44,7 @@ class Reason:
 class JobFacts:
     job_id: int
     condition: str  # 'held', 'clear', 'in hand', 'done', 'signed off'
-    reasons: Callable[[], tuple[Reason, ...]]  # put into words only where a page shows them
+    reasons: Callable[[], tuple[Reason, ...]] = field(compare=False)  # put into words where a page shows them
     start_on: date | None  # early start; None once done
     finish_on: date | None  # early finish; None once done
     spare_days: float | None  # before `spare_to` moves; None where nothing depends on it
@@ -99,7 +99,7 @@ class ChainStep:
 
 @dataclass(frozen=True)
 class Window:
-    """Even chance and four in five, along the chain that sets the date."""
+    """Even chance and four in five, drawn over the whole network."""
 
     even_chance: date
     four_in_five: date
@@ -114,9 +114,13 @@ class MilestoneFacts:
     reached_on: date | None
     promised_on: date | None
     slip_days: int | None  # working days late against the promise; negative is early
-    window: Window | None
+    find_window: Callable[[], Window | None] = field(compare=False)  # a forecast, made where a page shows it
     chain: tuple[ChainStep, ...]
     sentence: str  # what sets the date, in one sentence
+
+    @cached_property
+    def window(self) -> Window | None:
+        return self.find_window()
 
     @property
     def days_early(self) -> int:

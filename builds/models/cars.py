@@ -150,6 +150,9 @@ class MilestonePromise(models.Model):
     given_on = models.DateField()
     reason = models.CharField(max_length=300)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    # What the forecast said when it was given, so that forecasts can be held against what happened.
+    even_chance_on = models.DateField(null=True, blank=True)
+    four_in_five_on = models.DateField(null=True, blank=True)
 
     class Meta:
         ordering = ["given_on", "pk"]

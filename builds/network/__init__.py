@@ -10,6 +10,7 @@ from functools import cached_property
 from builds.facts import WorkshopFacts
 
 from .answers import workshop_facts
+from .forecasting import Forecaster
 from .model import Model
 from .rows import cars_bound_to, read_rows
 from .savers import Saver, savers
@@ -44,12 +45,16 @@ class WorkshopState:
         return tuple(day for day in days if self.model.shop.days_between(day, day + timedelta(days=1)))
 
     @cached_property
+    def forecaster(self) -> Forecaster:
+        return Forecaster(self.solution)
+
+    @cached_property
     def solution(self) -> Solution:
         return Solution.of(self.model)
 
     @cached_property
     def _facts(self) -> WorkshopFacts:
-        return workshop_facts(self.solution)
+        return workshop_facts(self.solution, lambda: self.forecaster)
 
 
 def load_workshop(today: date) -> WorkshopState:

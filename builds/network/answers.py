@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 
 from builds.facts import (
@@ -17,7 +17,8 @@ from builds.facts import (
     WorkshopFacts,
 )
 
-from .chains import chain_steps, window_of
+from .chains import chain_steps
+from .forecasting import Forecaster, milestone_outcome, window_of
 from .rows import CarRow, JobRow, MilestoneRow, OperationRow
 from .solution import FIRST_START_UP, Solution
 from .words import (
@@ -34,12 +35,12 @@ from .words import (
 STRANDS_SHOWN = 4
 
 
-def workshop_facts(solution: Solution) -> WorkshopFacts:
+def workshop_facts(solution: Solution, forecaster: Callable[[], Forecaster]) -> WorkshopFacts:
     """Everything that the network says on its day; each thing's facts are worked out when asked for."""
     rows = solution.model.rows
     jobs = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
     operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
-    cars = Worked(rows.cars, lambda key: _car_facts(solution, rows.cars[key], jobs, operations))
+    cars = Worked(rows.cars, lambda key: _car_facts(solution, forecaster, rows.cars[key], jobs, operations))
     problems = (solution.problem,) if solution.problem else ()
     return WorkshopFacts(solution.model.today, cars, jobs, operations, problems)
 
@@ -133,7 +134,9 @@ def _holds(solution: Solution, operation: OperationRow) -> Iterator[str]:
 # Milestones and cars
 
 
-def _milestone_facts(solution: Solution, milestone: MilestoneRow) -> MilestoneFacts:
+def _milestone_facts(
+    solution: Solution, forecaster: Callable[[], Forecaster], milestone: MilestoneRow
+) -> MilestoneFacts:
     key = f"milestone:{milestone.id}"
     chain = chain_steps(solution, key) if solution.is_open(milestone.job_ids) else ()
     reached = None if solution.is_open(milestone.job_ids) else _reached_on(solution, milestone)
@@ -148,7 +151,7 @@ def _milestone_facts(solution: Solution, milestone: MilestoneRow) -> MilestoneFa
         reached_on=reached,
         promised_on=promised,
         slip_days=solution.slip(promised, on) if promised and on else None,
-        window=window_of(solution, key, on) if on else None,
+        find_window=lambda: window_of(milestone_outcome(forecaster(), milestone.id)) if on else None,
         chain=chain if on else (),
         sentence=_sentence(milestone, chain, on, reached, solution),
     )
@@ -191,13 +194,14 @@ def _sentence(
 
 def _car_facts(
     solution: Solution,
+    forecaster: Callable[[], Forecaster],
     car: CarRow,
     jobs: Mapping[int, JobFacts],
     operations: Mapping[int, OperationFacts],
 ) -> CarFacts:
     model = solution.model
     milestones = tuple(
-        _milestone_facts(solution, milestone)
+        _milestone_facts(solution, forecaster, milestone)
         for milestone in model.rows.milestones
         if milestone.car_id == car.id
     )

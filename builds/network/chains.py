@@ -119,8 +119,8 @@ def _kept_by_away(solution: Solution, step: Step) -> ChainStep | None:
     )
 
 
-def window_of(solution: Solution, key: str, on: date) -> Window | None:
-    """Even chance and four in five along the chain that sets the date.
+def path_window(solution: Solution, key: str, on: date) -> Window | None:
+    """Even chance and four in five along the chain that sets the date, and nothing else: the naive answer.
 
     Each step is a PERT-beta estimate in working days (see `builds.schedule.pert`); what is promised is
     taken at its word. Strands that nearly set the date are not counted, so the dates lean early; neither

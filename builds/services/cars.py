@@ -9,6 +9,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from builds.facts import Window
 from builds.models import Away, Car, Customer, Job, Milestone, MilestonePromise, Person
 from parts.models import Supplier
 
@@ -121,9 +122,18 @@ def milestone_save(
 
 @transaction.atomic
 def milestone_promise(
-    *, milestone: Milestone, promised_on: date, reason: str, by: Person, today: date
+    *,
+    milestone: Milestone,
+    promised_on: date,
+    reason: str,
+    by: Person,
+    today: date,
+    forecast: Window | None = None,
 ) -> MilestonePromise:
-    """Keep a new promise beside the old ones. The same day twice running is not a new promise."""
+    """Keep a new promise beside the old ones, with what was forecast when it was given.
+
+    The same day twice running is not a new promise.
+    """
     Milestone.objects.select_for_update().get(pk=milestone.pk)
     last = milestone.promises.last()
     if last is not None and last.promised_on == promised_on:
@@ -133,7 +143,13 @@ def milestone_promise(
     if (promised_on - today).days > 10 * 366:
         raise ValidationError({"promised_on": "That is more than ten years away. Check the year."})
     promise = MilestonePromise(
-        milestone=milestone, promised_on=promised_on, given_on=today, reason=reason.strip(), by=by
+        milestone=milestone,
+        promised_on=promised_on,
+        given_on=today,
+        reason=reason.strip(),
+        by=by,
+        even_chance_on=forecast and forecast.even_chance,
+        four_in_five_on=forecast and forecast.four_in_five,
     )
     promise.full_clean()
     promise.save()

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from builds.access import managers_only, signed_in_person
+from builds.facts import CarFacts, Window
 from builds.forms.cars import AwayForm, BackForm, CarForm, DueBackForm, MilestoneForm, PromiseForm
 from builds.models import Away, Car, Milestone, MilestonePromise
 from builds.network import load_car
@@ -118,10 +119,12 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
     car = get_object_or_404(Car, pk=car_id)
     today = timezone.localdate()
     form = PromiseForm(request.POST, car=car) if request.method == "POST" else PromiseForm(car=car)
+    facts = load_car(car.pk, today).facts().cars.get(car.pk)
     if request.method == "POST" and form.is_valid():
+        by, milestone = signed_in_person(request), form.cleaned_data["milestone"]
         try:
             promise = services.milestone_promise(
-                by=signed_in_person(request), today=today, **form.cleaned_data
+                by=by, today=today, forecast=_window(facts, milestone), **form.cleaned_data
             )
         except ValidationError as error:
             _add_errors(form, error)
@@ -129,9 +132,14 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
             messages.success(request, f"{promise.milestone} is promised for {promise.promised_on:%d %b %Y}.")
             return redirect("car", car_id)
     given = MilestonePromise.objects.filter(milestone__car=car).select_related("milestone", "by")
-    facts = load_car(car.pk, today).facts().cars.get(car.pk)
     context = {"car": car, "form": form, "given": given.order_by("-given_on", "-pk"), "facts": facts}
     return render(request, "builds/car_promise.html", context)
+
+
+def _window(facts: CarFacts | None, milestone: Milestone) -> Window | None:
+    """What the forecast says of a milestone now."""
+    found = [one for one in facts.milestones if one.milestone_id == milestone.pk] if facts else []
+    return found[0].window if found else None
 
 
 @managers_only

@@ -36,6 +36,7 @@ DOORS = (
     ("people", "People", "Who works here, who is away, who has what in hand."),
     ("workshop-settings", "Workshop settings", "Hours, closures, public holidays, areas and skills."),
     ("car-start", "Start a car", "From the build template, from another car, or from a file."),
+    ("promises", "Promises", "What was promised, what the forecast said then, and what happened."),
     ("export", "Export", "Everything recorded, as a spreadsheet to keep or to take along."),
 )
 

@@ -96,5 +96,6 @@ def test_the_number_of_queries_does_not_grow(
         as_fitter.get(f"/cars/{tern.pk}/")
 
     # session, person, car, cars that share a batch, the network's 19, jobs, parts with lines,
-    # processes and suppliers, decisions, photos, drawings, the workshop's name
-    assert len(queries) == 32
+    # processes and suppliers, decisions, photos, drawings, suppliers' records and their promises,
+    # the workshop's name
+    assert len(queries) == 34

@@ -23,7 +23,7 @@ START_UP = MilestoneFacts(
     reached_on=None,
     promised_on=date(2027, 3, 5),
     slip_days=5,
-    window=Window(date(2027, 3, 12), date(2027, 3, 24)),
+    find_window=lambda: Window(date(2027, 3, 12), date(2027, 3, 24)),
     chain=(_step("radiator", 1, 4, waits=True), _step("fit", 5, 8), _step("fill", 9, 12)),
     sentence="",
 )
@@ -72,7 +72,7 @@ def test_without_a_date_there_is_no_strip():
 
 
 def test_a_date_years_ahead_stays_on_the_rule():
-    far = replace(START_UP, on=date(2030, 3, 12), window=None, chain=())
+    far = replace(START_UP, on=date(2030, 3, 12), find_window=lambda: None, chain=())
     last = last_day_needed(replace(CAR, first_start_up=far), TODAY)
     days = [
         day for day in (TODAY + timedelta(days=n) for n in range((last - TODAY).days)) if day.weekday() < 5

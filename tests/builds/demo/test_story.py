@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from builds.demo.loading import demo_load
-from builds.models import Away, Car, Job
+from builds.models import Away, Car
 from builds.network import load_workshop
 from parts.models import FinishingBatch, Operation
 
@@ -29,7 +29,7 @@ def today(request, monkeypatch, db):
 def test_the_day_in_the_life(today):
     state = load_workshop(today)
     facts = state.facts()
-    cars = {car.name: facts.cars[car.pk] for car in Car.objects.all()}
+    cars = {car.name: facts.cars[car.pk] for car in Car.objects.in_work()}
     assert facts.problems == ()
 
     # one car is in trouble, the page says why, and what would help
@@ -53,7 +53,7 @@ def test_the_day_in_the_life(today):
     assert Away.objects.away_on(today).get().car.name == "Gannet"
     rejected = Operation.objects.get(result="rejected")
     assert (rejected.part.name, rejected.rework.state) == ("Oil tank", "to do")
-    conditions = [facts.jobs[job.pk].condition for job in Job.objects.all()]
+    conditions = [job.condition for job in facts.jobs.values()]
     assert conditions.count("clear") >= 5
     assert conditions.count("in hand") >= 2
 

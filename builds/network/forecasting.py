@@ -1,0 +1,199 @@
+"""How certain the dates are: every job and every supplier as a distribution, drawn over the whole network.
+
+- a job: PERT beta from its low, likely and high hours; one in hand, what remains of that after the
+  hours spent;
+- a line of a route card: the supplier's own record of actual over promised lead time, shrunk towards
+  the estimate while the record is short (`builds.schedule.supplier_record`);
+- what is out: what remains of that after the working days it has been out;
+- pieces of one batch take the same time; lines of one supplier take long together as far as we do not
+  know the supplier.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Collection, Mapping
+from datetime import date
+from functools import cached_property
+
+from builds.facts import Window
+from builds.schedule.calendar import WorkCalendar, from_minutes
+from builds.schedule.draws import Together
+from builds.schedule.errors import ScheduleError
+from builds.schedule.forecast import FirmDate, Outcome, firm_dates, forecast
+from builds.schedule.network import Activity, Network
+from builds.schedule.spread import Pert, Spread, remaining
+from builds.schedule.supplier_record import Expectation, expected_lead
+from builds.schedule.whatif import with_activities
+
+from .calendars import DAY_MIN, SHOP_DAYS
+from .model import HOURS_PER_AWAY_DAY, LEAST_LEFT_MIN, Model
+from .records import Record, supplier_records
+from .rows import JobRow, OperationRow
+from .solution import Solution
+
+SEED = 20
+FIRST_DRAWS, MOST_DRAWS = 1_000, 10_000  # doubled until four in five is stable to half a day
+FIRM_DRAWS = 4_000
+KEPT = 64  # forecasts of one process, so that a page asked for twice is worked out once
+
+
+class Forecaster:
+    """Spreads for the activities of one solution, made once."""
+
+    def __init__(self, solution: Solution) -> None:
+        self.solution = solution
+        self.model: Model = solution.model
+        self.together: dict[str, Together] = {}
+        self.spreads: dict[str, Spread] = {}
+        self.changed: dict[str, Activity] = {}
+        for job in self.model.open_jobs.values():
+            self._add_job(job)
+        for operation in self.model.open_operations.values():
+            self._add_operation(operation)
+
+    @cached_property
+    def records(self) -> Record:
+        return supplier_records(self.model)
+
+    @cached_property
+    def network(self) -> Network:
+        """The network in which what is out takes time, in place of a day on which it comes."""
+        if self.solution.network is None:
+            raise ScheduleError(self.solution.problem)
+        return with_activities(self.solution.network, self.changed)
+
+    def _add_job(self, job: JobRow) -> None:
+        booked = job.place == "away" and self.model.booked_stay(job) is not None
+        if job.done_at is not None or job.hours_high <= 0 or booked:
+            return
+        unit = DAY_MIN / HOURS_PER_AWAY_DAY if job.place == "away" else 60
+        spread: Spread = Pert(
+            *(float(hours) * unit for hours in (job.hours_low, job.hours_likely, job.hours_high))
+        )
+        if job.started_at is not None and job.place != "away":
+            spent = self.model.rows.minutes_spent.get(job.id, 0) / max(1, job.people)
+            spread = remaining(spread, spent, least_min=LEAST_LEFT_MIN)
+        self.spreads[f"job:{job.id}"] = spread
+
+    def _add_operation(self, operation: OperationRow) -> None:
+        if operation.state == "back" or operation.lead_high_days == 0:
+            return
+        key = f"op:{operation.id}"
+        expectation = self.expectation(operation)
+        if expectation is None:
+            return
+        spread: Spread = expectation.spread
+        if operation.state == "out":
+            calendar = self._calendar(operation)
+            sent = max(operation.sent_on or self.model.today, calendar.first)
+            gone = max(0, calendar.days_between(sent, self.model.today)) if sent < self.model.today else 0
+            spread = remaining(spread, gone * DAY_MIN)
+            self.changed[key] = Activity(
+                key, max(1, round(spread.median_min)), self._calendar_name(operation)
+            )
+        self.spreads[key] = spread
+        gate = self.model.gate_of(operation)
+        if gate is not None:
+            self.together[key] = Together(gate)
+        elif operation.supplier_id is not None:
+            self.together[key] = Together(f"supplier:{operation.supplier_id}", expectation.shared)
+
+    def expectation(self, operation: OperationRow) -> Expectation | None:
+        """The lead time to be expected, carriage included, and why."""
+        extra = self.model.lead_days(operation) - operation.lead_likely_days
+        likely = operation.lead_likely_days + extra
+        if likely <= 0:
+            return None
+        figures = (operation.lead_low_days + extra, likely, operation.lead_high_days + extra)
+        estimate = Pert(*(float(days) * DAY_MIN for days in figures))
+        record = self.records.get((operation.supplier_id or 0, operation.process_id), ())
+        return expected_lead(record, estimate, self._promise_min(operation))
+
+    def _promise_min(self, operation: OperationRow) -> float | None:
+        """Working days from goods out to the day last promised; None where none can be counted."""
+        if operation.sent_on is None or operation.promised_on is None:
+            return None
+        calendar = self._calendar(operation)
+        sent = max(operation.sent_on, calendar.first)
+        days = calendar.days_between(sent, operation.promised_on) if sent < operation.promised_on else 0
+        return float(days) * DAY_MIN if days > 0 else None
+
+    def _calendar_name(self, operation: OperationRow) -> str:
+        return SHOP_DAYS if operation.supplier_id is None else f"supplier:{operation.supplier_id}"
+
+    def _calendar(self, operation: OperationRow) -> WorkCalendar:
+        return self.model.calendars[self._calendar_name(operation)]
+
+
+_kept: OrderedDict[tuple[object, ...], Outcome] = OrderedDict()
+
+
+def milestone_outcome(forecaster: Forecaster, milestone_id: int) -> Outcome | None:
+    """When a milestone will be reached; None where the network has no dates. Worked out once."""
+    key = f"milestone:{milestone_id}"
+    if forecaster.solution.network is None or key not in forecaster.network.place:
+        return None
+    question = _question(forecaster, key)
+    if question not in _kept:
+        try:
+            found = forecast(
+                forecaster.network,
+                forecaster.spreads,
+                [key],
+                SEED,
+                draws=FIRST_DRAWS,
+                most_draws=MOST_DRAWS,
+                together=forecaster.together,
+            )
+        except ScheduleError:
+            return None  # the plain network's own problem is shown; a forecast adds nothing to it
+        _kept[question] = found.outcomes[key]
+        while len(_kept) > KEPT:
+            _kept.popitem(last=False)
+    return _kept[question]
+
+
+def firm_worth(
+    forecaster: Forecaster, milestone_id: int, firm: Mapping[str, Collection[str]]
+) -> tuple[FirmDate, ...]:
+    """What it would be worth to know some lengths for certain: a forecast for each name."""
+    key = f"milestone:{milestone_id}"
+    network, spreads, together = forecaster.network, forecaster.spreads, forecaster.together
+    found = forecast(
+        network,
+        spreads,
+        [key],
+        SEED,
+        draws=FIRM_DRAWS,
+        most_draws=FIRM_DRAWS,
+        together=together,
+        with_criticality=False,
+    )
+    return firm_dates(network, spreads, found, key, firm, together)
+
+
+def window_of(outcome: Outcome | None) -> Window | None:
+    """Even chance and four in five; None where the date lies beyond the calendars."""
+    try:
+        return outcome and Window(day_of(outcome.even_chance), day_of(outcome.four_in_five))
+    except ScheduleError:
+        return None
+
+
+def day_of(moment: int) -> date:
+    """The day of a moment of the core."""
+    return from_minutes(moment).date()
+
+
+def _question(forecaster: Forecaster, key: str) -> tuple[object, ...]:
+    """All that the answer depends on, by value."""
+    network = forecaster.network
+    return (
+        key,
+        network.start,
+        network.activities,
+        network.links,
+        tuple(sorted(forecaster.spreads.items(), key=lambda item: item[0])),
+        tuple(sorted((name, hash(calendar)) for name, calendar in network.calendars.items())),
+    )

@@ -1,0 +1,122 @@
+"""The forecast over the rows of a workshop. Published examples of the core stand in tests/builds/schedule."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from builds.models import JobLink
+from builds.network import load_car
+from builds.network.chains import path_window
+from builds.network.forecasting import Forecaster, milestone_outcome
+from builds.schedule.spread import Lognormal, Pert
+from parts.models import Operation, SupplierPromise
+
+TODAY = date(2027, 3, 3)
+
+
+def _start_up(car):
+    state = load_car(car.pk, TODAY)
+    return state, state.facts().cars[car.pk].first_start_up
+
+
+@pytest.mark.django_db
+def test_without_spread_the_window_is_the_networks_own_date(tern, make_job, first_start_up):
+    first_start_up(tern, make_job(tern, "start", hours=16))
+
+    _, milestone = _start_up(tern)
+
+    assert milestone.window.even_chance == milestone.window.four_in_five == milestone.on
+
+
+@pytest.mark.django_db
+def test_two_equal_strands_are_later_than_either_chain_says(tern, make_job, first_start_up):
+    """Merge bias: the greater of two like lengths is longer than one of them, whatever their spread."""
+    strands = [
+        make_job(tern, f"strand {number}", hours_low=80, hours_likely=160, hours_high=400)
+        for number in (1, 2)
+    ]
+    milestone = first_start_up(tern, *strands)
+
+    state, facts = _start_up(tern)
+
+    alone = path_window(state.solution, f"milestone:{milestone.pk}", facts.on)
+    assert facts.window.even_chance > alone.even_chance
+
+
+@pytest.mark.django_db
+def test_the_same_question_gets_the_same_answer(tern, make_job, first_start_up):
+    job = make_job(tern, "start", hours_low=8, hours_likely=16, hours_high=80)
+    milestone = first_start_up(tern, job)
+
+    answers = [milestone_outcome(load_car(tern.pk, TODAY).forecaster, milestone.pk) for _ in range(2)]
+
+    assert answers[0].even_chance == answers[1].even_chance
+    assert answers[0].four_in_five == answers[1].four_in_five
+
+
+@pytest.mark.django_db
+def test_a_job_is_drawn_from_its_three_figures(tern, make_job):
+    job = make_job(tern, "wire", hours_low=4, hours_likely=8, hours_high=20)
+
+    forecaster = Forecaster(load_car(tern.pk, TODAY).solution)
+
+    assert forecaster.spreads[f"job:{job.pk}"] == Pert(240, 480, 1200)
+
+
+@pytest.fixture
+def record(skua, make_part, plater, manager):
+    """Six lots that took 13 working days where 10 were promised."""
+    for number in range(6):
+        sent = date(2026, 3, 2) + timedelta(days=28 * number)  # a Monday
+        part = make_part(skua, f"lot {number}", route=[("zinc_plate", plater, 10)])
+        operation = part.operations.get()
+        operation.sent_on, operation.back_on = sent, sent + timedelta(days=17)  # Thursday of the third week
+        operation.promised_on = sent + timedelta(days=14)
+        operation.result = "accepted"
+        operation.save()
+        SupplierPromise.objects.create(
+            operation=operation, promised_on=operation.promised_on, made_on=sent, by=manager
+        )
+
+
+@pytest.mark.django_db
+def test_a_suppliers_record_moves_its_forecast_half_way(record, tern, make_part, plater, workshop):
+    workshop.country = ""  # no holidays: the days are counted by hand
+    workshop.save()
+    part = make_part(tern, "bracket", route=[("zinc_plate", plater, 10)])
+
+    forecaster = Forecaster(load_car(tern.pk, TODAY).solution)
+    spread = forecaster.spreads[f"op:{part.operations.get().pk}"]
+    why = forecaster.expectation(forecaster.model.rows.operations[part.operations.get().pk]).why
+
+    assert isinstance(spread, Lognormal)
+    # six jobs at 1.3 against an estimate worth six: the geometric mean of 1 and 1.3 is 1.140
+    assert spread.median_min / 1440 == pytest.approx(11.40, abs=0.01)
+    assert why == "6 jobs, on average 1.3 times the promise; half-way between that and the estimate."
+
+
+@pytest.mark.django_db
+def test_what_has_been_out_for_long_is_not_forecast_from_day_nought(
+    tern, make_job, make_part, plater, first_start_up
+):
+    part = make_part(tern, "bracket", route=[("zinc_plate", plater, 10)])
+    Operation.objects.update(lead_low_days=5, lead_high_days=15, sent_on=TODAY - timedelta(days=28))
+    first_start_up(tern, make_job(tern, "fit", needs=[part], hours=1))
+
+    _, milestone = _start_up(tern)
+
+    # twenty working days out of at most fifteen: outlasted, so soon rather than in another ten days
+    assert TODAY < milestone.window.even_chance <= TODAY + timedelta(days=8)
+    assert milestone.window.four_in_five >= milestone.window.even_chance
+
+
+@pytest.mark.django_db
+def test_a_ring_has_no_forecast_and_breaks_nothing(tern, make_job, first_start_up):
+    one = make_job(tern, "one")
+    two = make_job(tern, "two", after=[one])
+    JobLink.objects.create(before=two, after=one)
+    first_start_up(tern, two)
+
+    _, milestone = _start_up(tern)
+
+    assert milestone.window is None
