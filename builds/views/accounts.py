@@ -10,10 +10,10 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from builds.addresses import own_address
 from builds.context import GROUNDS
 from builds.forms.accounts import FirstManagerForm, PasswordForm, PinForm
 from builds.models import Person
@@ -130,8 +130,5 @@ def _first_page(person: Person) -> str:
 
 def _next_address(request: HttpRequest) -> str:
     """Where to go afterwards: an address of this server, or ''."""
-    address = request.POST.get("next") or request.GET.get("next", "")
-    own = url_has_allowed_host_and_scheme(
-        address, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return address if own and address != resolve_url("sign-in") else ""
+    address = own_address(request, request.POST.get("next") or request.GET.get("next", ""))
+    return "" if address == resolve_url("sign-in") else address

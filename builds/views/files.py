@@ -7,11 +7,11 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import signed_in_person
+from builds.addresses import own_address
 from builds.forms.parts import FileForm
 from builds.forms.refusals import add_refusal
 from parts.models import StoredFile
@@ -59,8 +59,8 @@ def file(request: HttpRequest, file_id: int) -> HttpResponseBase:
 
 
 def _back(request: HttpRequest, form: FileForm) -> str:
-    wanted = form.data.get("next", "")
-    if wanted and url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure()):
+    wanted = own_address(request, form.data.get("next", ""))
+    if wanted:
         return wanted
     given = getattr(form, "cleaned_data", {})
     thing = given.get("part") or given.get("job") or given.get("car")

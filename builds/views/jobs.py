@@ -11,11 +11,11 @@ from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_POST
 
 from builds.access import signed_in_person
+from builds.addresses import own_address
 from builds.forms.jobs import (
     AnswerForm,
     CorrectedTimeForm,
@@ -244,7 +244,4 @@ def _refused(request: HttpRequest, job: Job, error: ValidationError) -> HttpResp
 
 def _back(request: HttpRequest, job: Job) -> str:
     """Where the press was made, if that is a page of this server."""
-    wanted = request.POST.get("next", "")
-    if url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure()):
-        return wanted
-    return job.get_absolute_url()
+    return own_address(request, request.POST.get("next", "")) or job.get_absolute_url()

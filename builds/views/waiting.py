@@ -10,10 +10,10 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from builds.access import managers_only, signed_in_person
+from builds.addresses import own_address
 from builds.forms.refusals import add_refusal
 from builds.forms.waiting import ASIDE, REJECT, GoodsInForm, GoodsOutForm, NextForm, PromiseForm
 from builds.models import Person
@@ -124,9 +124,7 @@ def _done(request: HttpRequest, operation: Operation, form: NextForm, said: str,
 
 def _next(request: HttpRequest, form: NextForm, operation: Operation) -> str:
     wanted = form.cleaned_data.get("next", "") if form.is_valid() else ""
-    if wanted and url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure()):
-        return wanted
-    return operation.part.get_absolute_url()
+    return own_address(request, wanted) or operation.part.get_absolute_url()
 
 
 def _waiting_context() -> dict[str, object]:
