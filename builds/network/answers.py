@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 
+from django.utils import timezone
+
 from builds.facts import (
     CarFacts,
     ChainStep,
@@ -161,7 +163,7 @@ def _reached_on(solution: Solution, milestone: MilestoneRow) -> date | None:
     jobs = solution.model.rows.jobs
     moments = [jobs[job_id].done_at for job_id in milestone.job_ids if job_id in jobs]
     ends = [moment for moment in moments if moment is not None]
-    return max(ends).date() if ends else None
+    return timezone.localdate(max(ends)) if ends else None  # by the workshop's clock, not by UTC
 
 
 def _sentence(
@@ -253,8 +255,10 @@ def _next_thing(
         operation = model.rows.operations[late[0].operation_id]
         supplier = model.rows.suppliers.get(operation.supplier_id or 0)
         name = model.rows.parts[operation.part_id].name
-        whom = supplier.name if supplier else "the supplier"
-        return f"Ring {whom} about: {name}", operation_url(operation)
+        if supplier is None:
+            process = operation.process__name.lower()
+            return f"See to {name}: {process} here is overdue", operation_url(operation)
+        return f"Ring {supplier.name} about: {name}", operation_url(operation)
     if workable:
         job = workable[0]
         verb = "Go on with" if job.started_at else "Start"

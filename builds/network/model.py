@@ -270,7 +270,9 @@ class Model:
             yield Activity(f"milestone:{milestone.id}", 0, SHOP)
 
     def cured_from(self, job: JobRow) -> datetime | None:
-        """When the lag after a job that is already complete will have run out, if not before today."""
+        """When the lag after a job that is already complete will have run out; None if it has by the time
+        that the workshop opens today.
+        """
         moments = [
             _local(before.done_at) + timedelta(hours=float(link.lag_hours))
             for link in self.links_in.get(job.id, ())
@@ -278,7 +280,8 @@ class Model:
             if before.is_complete
         ]
         latest = max(moments, default=None)
-        return latest if latest and latest.date() >= self.today else None
+        opens = datetime.combine(self.today, self.rows.day_starts)
+        return latest if latest and latest > opens else None
 
     @cached_property
     def links_in(self) -> dict[int, list[LinkRow]]:

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from builds.schedule.calendar import from_minutes
 from builds.schedule.driving import Step, what_sets
-from builds.schedule.errors import CycleError, ScheduleError
+from builds.schedule.errors import BeyondHorizon, CycleError, ScheduleError
 from builds.schedule.network import Network
 from builds.schedule.passes import Early, Late, backward, forward, total_float
 
@@ -36,6 +36,8 @@ class Solution:
             return cls(model, network, forward(network), "")
         except CycleError as error:
             return cls(model, None, None, _ring_words(model, error.keys))
+        except BeyondHorizon as error:
+            return cls(model, None, None, _too_far_words(model, error))
         except ScheduleError as error:
             return cls(model, None, None, str(error))
 
@@ -45,12 +47,16 @@ class Solution:
         return from_minutes(self.early.start[key]).date() if self._has(key) else None
 
     def finish_on(self, key: str) -> date | None:
-        """The day it is finished; what ends at midnight ends on the day before."""
+        """The day it is finished; what ends at midnight ends on the day before.
+
+        So does a milestone: one that follows a supplier's Friday is reached on that Friday, not on Saturday.
+        """
         if not self._has(key):
             return None
         assert self.early is not None
+        begins = at_midnight(self.model.today) if key.startswith("milestone:") else self.early.start[key]
         finish = self.early.finish[key]
-        whole = finish % DAY_MIN == 0 and finish > self.early.start[key]
+        whole = finish % DAY_MIN == 0 and finish > begins
         return from_minutes(finish - 1 if whole else finish).date()
 
     def _has(self, key: str) -> bool:
@@ -159,19 +165,39 @@ class Solution:
         return what_sets(self.network, self.early, key)
 
     def slip(self, promised: date, on: date) -> int:
-        """Working days of the workshop from the promise to the date; negative if the date is earlier."""
-        return self.model.shop.days_between(promised, on)
+        """Working days of the workshop from the promise to the date; negative if the date is earlier.
+
+        Days before the calendar begins or after it ends are not counted.
+        """
+        shop = self.model.shop
+        begin, end = (min(max(day, shop.first), shop.last) for day in (promised, on))
+        return shop.days_between(begin, end)
 
 
 def _ring_words(model: Model, keys: tuple[str, ...]) -> str:
-    names = []
-    for key in keys:
-        kind, _, number = key.partition(":")
-        if kind == "job":
-            job = model.rows.jobs[int(number)]
-            names.append(f"“{job.title}” ({model.rows.cars[job.car_id].name})")
-        elif kind == "op":
-            names.append(f"“{model.rows.parts[model.rows.operations[int(number)].part_id].name}”")
-        else:
-            names.append(kind)
-    return f"No date can be worked out: {', '.join(names)} wait for one another in a ring. Take one link out."
+    names = ", ".join(_thing_words(model, key) for key in keys)
+    return f"No date can be worked out: {names} wait for one another in a ring. Take one link out."
+
+
+def _too_far_words(model: Model, error: BeyondHorizon) -> str:
+    thing = _thing_words(model, error.key) if error.key else "something"
+    last = f"{error.last.day} {error.last:%b} {error.last.year}"
+    return (
+        f"No date can be worked out: {thing} would come after {last}. "
+        "Look there for a wrong year, or for hours or a lead time far too long."
+    )
+
+
+def _thing_words(model: Model, key: str) -> str:
+    """What a person calls an activity: “fit radiator” (Tern)."""
+    kind, _, number = key.partition(":")
+    rows = model.rows
+    if kind == "job":
+        job = rows.jobs[int(number)]
+        return f"“{job.title}” ({rows.cars[job.car_id].name})"
+    if kind == "op":
+        part = rows.parts[rows.operations[int(number)].part_id]
+        return f"“{part.name}” ({rows.cars[part.car_id].name})"
+    if kind == "decision":
+        return next(f"the answer to “{row.question}”" for row in rows.decisions if row.id == int(number))
+    return kind
