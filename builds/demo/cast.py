@@ -19,7 +19,7 @@ PEOPLE = (
     DemoPerson("Maud Ellery", "manager", MANAGER_PASSWORD),
     DemoPerson("Rafe Holloway", "fitter", "4821", ("fitter", "painter")),
     DemoPerson("Ines Brandt", "fitter", "7305", ("electrician",)),
-    DemoPerson("Tomas Kell", "fitter", "1968", ("fabricator-welder", "fitter")),
+    DemoPerson("Tomas Kell", "fitter", "1968", ("fabricator-welder", "fitter", "drawing and planning")),
     DemoPerson("Wren Abara", "fitter", "2750", ("engine builder", "fitter", "trimmer")),
 )
 

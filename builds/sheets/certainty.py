@@ -8,12 +8,14 @@ from datetime import date
 
 from builds.facts import MilestoneFacts, Window
 from builds.models import Car
-from builds.network import WorkshopState, load_car
+from builds.network import WorkshopState, load_car, load_workshop
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.chains import path_window
 from builds.network.forecasting import day_of, firm_worth, milestone_outcome
+from builds.network.levelled import levelled_plan
 from builds.network.words import operation_url, page
 from builds.schedule.forecast import Outcome
+from builds.sheets.week import levelled_on
 
 SHOWN = 8  # contributors
 FIRM_TRIED = 4  # each is a forecast of its own
@@ -66,6 +68,7 @@ class Certainty:
     car: Car
     milestone: MilestoneFacts
     window: Window
+    with_people_on: date | None  # by the plan with the people there are
     chain_only: Window | None  # the naive answer: the chain that sets the date and nothing beside it
     draws: int
     is_stable: bool
@@ -89,6 +92,7 @@ def read_certainty(car: Car, today: date) -> Certainty | None:
         car=car,
         milestone=milestone,
         window=milestone.window,
+        with_people_on=levelled_on(levelled_plan(load_workshop(today).solution), milestone.milestone_id),
         chain_only=path_window(state.solution, key, milestone.on),
         draws=int(outcome.finishes.size),
         is_stable=outcome.is_stable,

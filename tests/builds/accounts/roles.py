@@ -114,5 +114,6 @@ EVERYBODY = {
     "suppliers",
     "time-correct",
     "today",
+    "week",
     "waiting",
 }

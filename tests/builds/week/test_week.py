@@ -1,0 +1,117 @@
+"""The plan with the people there are. The levelling core is tested in tests/builds/schedule/levelling."""
+
+from datetime import date, datetime
+
+import pytest
+from django.utils import timezone
+
+from builds.models import Absence, Skill
+from builds.network import load_workshop
+from builds.network.levelled import levelled_plan
+from builds.schedule.calendar import from_minutes
+from builds.sheets.week import read_week
+
+TODAY = date(2027, 3, 3)  # a Wednesday without holidays near it
+
+
+@pytest.fixture
+def welder(fitter):
+    skill = Skill.objects.create(name="welder")
+    fitter.skills.add(skill)
+    return skill
+
+
+def _plan(milestone_or_job):
+    plan = levelled_plan(load_workshop(TODAY).solution)
+    assert plan.refusal == ""
+    return plan.plan.placed[f"job:{milestone_or_job.pk}"]
+
+
+@pytest.mark.django_db
+def test_one_person_does_two_jobs_one_after_the_other(tern, skua, fitter, make_job):
+    one, two = make_job(tern, "one"), make_job(skua, "two")
+
+    first, second = sorted((_plan(one), _plan(two)), key=lambda placed: placed.start)
+
+    assert from_minutes(first.finish).date() == TODAY
+    assert from_minutes(second.start).date() == date(2027, 3, 4)
+    assert first.people == second.people == (f"person:{fitter.pk}",)
+
+
+@pytest.mark.django_db
+def test_two_people_do_them_side_by_side(tern, skua, fitter, other_fitter, make_job):
+    one, two = make_job(tern, "one"), make_job(skua, "two")
+
+    assert _plan(one).start == _plan(two).start
+    assert _plan(one).people != _plan(two).people
+
+
+@pytest.mark.django_db
+def test_only_the_welder_welds(tern, fitter, other_fitter, welder, make_job):
+    jobs = [make_job(tern, title, skill=welder) for title in ("seam", "bracket")]
+
+    assert {_plan(job).people for job in jobs} == {(f"person:{fitter.pk}",)}
+
+
+@pytest.mark.django_db
+def test_an_absence_is_kept(tern, fitter, make_job):
+    Absence.objects.create(person=fitter, first_day=TODAY, last_day=date(2027, 3, 5))
+
+    assert from_minutes(_plan(make_job(tern, "one")).start).date() == date(2027, 3, 8)
+
+
+@pytest.mark.django_db
+def test_a_skill_that_nobody_has_is_named_and_no_plan_is_made(tern, fitter, make_job):
+    make_job(tern, "Fit screens", skill=Skill.objects.create(name="glazier"))
+
+    plan = levelled_plan(load_workshop(TODAY).solution)
+
+    assert plan.plan is None
+    assert plan.refusal == "“Fit screens” needs 1 with the skill glazier, and there is nobody."
+
+
+@pytest.mark.django_db
+def test_the_sheet_shows_hours_and_what_is_to_spare(tern, fitter, make_job):
+    make_job(tern, "one", hours=12)
+
+    week = read_week(TODAY, TODAY)
+
+    days = week.people[0].days
+    assert week.days == tuple(date(2027, 3, day) for day in (3, 4, 5, 8, 9))
+    assert [[spell.hours for spell in day.spells] for day in days] == [[8], [4], [], [], []]
+    assert [day.spare for day in days] == [0, 4, 8, 8, 8]
+
+
+@pytest.mark.django_db
+def test_a_clear_job_says_whom_it_waits_for(tern, skua, fitter, make_job):
+    began = timezone.make_aware(datetime(2027, 3, 2, 8))
+    make_job(tern, "Rewire", hours=24, started_at=began, started_by=fitter)  # in hand, so it goes on first
+    make_job(skua, "Weld", hours=4)
+
+    held = {one.title: one.why for one in read_week(TODAY, TODAY).held}
+
+    assert held == {"Weld": ("the only one who can, Rafe Holloway, who is on “Rewire” (Tern) until 5 Mar",)}
+
+
+def test_the_page_shows_people_and_dates(as_fitter, fitter, tern, make_job, first_start_up):
+    first_start_up(tern, make_job(tern, "Rewire", hours=24))
+
+    page = as_fitter.get("/week/").content.decode()
+
+    assert "Rafe Holloway" in page
+    assert "Rewire" in page
+    assert "With the people there are" in page
+
+
+@pytest.mark.parametrize("day", ["", "nonsense", "9999-12-31", "2001-01-01"])
+def test_a_day_that_cannot_be_shows_this_week(as_fitter, fitter, tern, make_job, day):
+    make_job(tern, "Rewire", hours=24)
+    days = read_week(timezone.localdate(), timezone.localdate()).days
+
+    page = as_fitter.get("/week/", {"from": day}).content.decode()
+
+    assert f"{days[0].day} {days[0]:%b}" in page
+
+
+def test_without_people_it_says_what_to_do(as_manager, tern):
+    assert "Nobody is entered who works on cars" in as_manager.get("/week/").content.decode()
