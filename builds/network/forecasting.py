@@ -135,7 +135,8 @@ def milestone_outcome(forecaster: Forecaster, milestone_id: int) -> Outcome | No
     if forecaster.solution.network is None or key not in forecaster.network.place:
         return None
     question = _question(forecaster, key)
-    if question not in _kept:
+    outcome = _kept.get(question)
+    if outcome is None:
         try:
             found = forecast(
                 forecaster.network,
@@ -148,10 +149,10 @@ def milestone_outcome(forecaster: Forecaster, milestone_id: int) -> Outcome | No
             )
         except ScheduleError:
             return None  # the plain network's own problem is shown; a forecast adds nothing to it
-        _kept[question] = found.outcomes[key]
+        outcome = _kept[question] = found.outcomes[key]
         while len(_kept) > KEPT:
-            _kept.popitem(last=False)
-    return _kept[question]
+            _kept.popitem(last=False)  # perhaps another thread's, or this one before it is given
+    return outcome
 
 
 def firm_worth(
