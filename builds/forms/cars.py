@@ -89,6 +89,7 @@ class MilestoneForm(forms.Form):
     name = forms.CharField(
         label="Its name", max_length=60, required=False, help_text="Only for one of our own."
     )
+    seen = forms.CharField(widget=forms.HiddenInput, required=False, max_length=16)
     jobs = RowsField(
         label="Reached after",
         queryset=Job.objects.none(),

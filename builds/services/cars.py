@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from datetime import date
+from datetime import date, timedelta
+from hashlib import sha256
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -12,7 +13,9 @@ from django.db import transaction
 from builds.facts import Window
 from builds.models import Away, Car, Customer, Job, Milestone, MilestonePromise, Person
 from parts.models import Supplier
+from parts.services.days import check_has_been, check_near
 
+FARTHEST_PROMISE = timedelta(days=5 * 366)  # the calendars reach a year further
 CHANGED_MEANWHILE = "{} was changed by somebody else meanwhile. Look at it afresh, then change it again."
 
 
@@ -22,6 +25,7 @@ def car_save(*, car: Car, version: int, customer: dict[str, str], **fields: Any)
     current = Car.objects.select_for_update().select_related("customer").get(pk=car.pk)
     if current.version != version:
         raise ValidationError(CHANGED_MEANWHILE.format(current.name))
+    _check_car_days(current, fields)
     for name, value in fields.items():
         setattr(current, name, value)
     current.customer = _customer_save(current.customer, customer)
@@ -29,6 +33,15 @@ def car_save(*, car: Car, version: int, customer: dict[str, str], **fields: Any)
     current.full_clean()
     current.save()
     return current
+
+
+def _check_car_days(current: Car, fields: dict[str, Any]) -> None:
+    """Only days that are new: an old car may have come in long ago."""
+    arrived, handed_over = fields.get("arrived_on"), fields.get("handed_over_on")
+    if arrived is not None and arrived != current.arrived_on:
+        check_near(arrived, field="arrived_on")
+    if handed_over is not None and handed_over != current.handed_over_on:
+        check_has_been(handed_over, field="handed_over_on")
 
 
 def _customer_save(customer: Customer | None, fields: dict[str, str]) -> Customer | None:
@@ -54,26 +67,36 @@ def car_goes_away(*, car: Car, supplier: Supplier, what_for: str, leaves_on: dat
         car=car, supplier=supplier, what_for=what_for.strip(), leaves_on=leaves_on, due_back_on=due_back_on
     )
     away.full_clean()
-    for other in Away.objects.not_back().filter(car=car):
-        if other.leaves_on < due_back_on and leaves_on < other.due_back_on:
-            raise ValidationError(
-                f"{car} is booked at {other.supplier} from {other.leaves_on:%d %b} to "
-                f"{other.due_back_on:%d %b}: it cannot be in two places. Change that stay first."
-            )
+    check_near(leaves_on, field="leaves_on")
+    check_near(due_back_on, field="due_back_on")
+    _check_one_place(away)
     away.save()
     return away
 
 
 @transaction.atomic
 def away_change(*, away: Away, due_back_on: date) -> Away:
-    """Record a new day on which the car is due back."""
-    away = Away.objects.select_for_update().get(pk=away.pk)
+    """Record a new day on which the car is due back. Two stays may not overlap."""
+    Car.objects.select_for_update().get(pk=away.car_id)
+    away = Away.objects.select_for_update().select_related("car").get(pk=away.pk)
     if away.back_on is not None:
         raise ValidationError(f"{away.car} is back already.")
     away.due_back_on = due_back_on
     away.full_clean()
+    check_near(due_back_on, field="due_back_on")
+    _check_one_place(away)
     away.save(update_fields=["due_back_on"])
     return away
+
+
+def _check_one_place(away: Away) -> None:
+    others = Away.objects.not_back().filter(car=away.car).exclude(pk=away.pk).select_related("supplier")
+    for other in others:
+        if other.leaves_on < away.due_back_on and away.leaves_on < other.due_back_on:
+            raise ValidationError(
+                f"{away.car} is booked at {other.supplier} from {other.leaves_on:%d %b} to "
+                f"{other.due_back_on:%d %b}: it cannot be in two places. Change that stay first."
+            )
 
 
 @transaction.atomic
@@ -103,10 +126,24 @@ def away_cancel(*, away: Away, today: date) -> None:
 
 @transaction.atomic
 def milestone_save(
-    *, car: Car, kind: str, name: str, jobs: Collection[Job], milestone: Milestone | None = None
+    *,
+    car: Car,
+    kind: str,
+    name: str,
+    jobs: Collection[Job],
+    milestone: Milestone | None = None,
+    seen: str = "",
 ) -> Milestone:
-    """Make or change a milestone and say which jobs it is reached after."""
-    milestone = milestone or Milestone(car=car)
+    """Make a milestone, or change one that looked like `seen` (see `milestone_seen`) when it was opened.
+
+    Raises ValidationError if somebody else changed it meanwhile, or a job is not one of the car's.
+    """
+    if milestone is None:
+        milestone = Milestone(car=car)
+    else:
+        milestone = Milestone.objects.select_for_update().get(pk=milestone.pk)
+        if milestone_seen(milestone) != seen:
+            raise ValidationError(CHANGED_MEANWHILE.format(f"“{milestone}”"))
     milestone.kind = kind
     milestone.name = name.strip() if kind == Milestone.Kind.OWN else Milestone.Kind(kind).label
     strangers = [job.title for job in jobs if job.car_id != car.pk]
@@ -118,6 +155,12 @@ def milestone_save(
     milestone.save()
     milestone.jobs.set(jobs)
     return milestone
+
+
+def milestone_seen(milestone: Milestone) -> str:
+    """A mark that changes when the milestone's name or its jobs do."""
+    jobs = sorted(milestone.jobs.values_list("pk", flat=True))
+    return sha256(f"{milestone.kind}\n{milestone.name}\n{jobs}".encode()).hexdigest()[:16]
 
 
 @transaction.atomic
@@ -140,8 +183,8 @@ def milestone_promise(
         raise ValidationError({"promised_on": "That is the day already promised."})
     if promised_on < today:
         raise ValidationError({"promised_on": "That day is past. Promise a day to come."})
-    if (promised_on - today).days > 10 * 366:
-        raise ValidationError({"promised_on": "That is more than ten years away. Check the year."})
+    if promised_on - today > FARTHEST_PROMISE:
+        raise ValidationError({"promised_on": "That is more than five years away. Check the year."})
     promise = MilestonePromise(
         milestone=milestone,
         promised_on=promised_on,

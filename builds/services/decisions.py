@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from builds.models import Decision, Job, Person
+from parts.services.days import check_near
 
 
 @transaction.atomic
@@ -33,6 +34,7 @@ def decision_raise(
         return asked
     if due_on < timezone.localdate(at):
         raise ValidationError({"due_on": "The answer cannot be wanted by a day that has gone by."})
+    check_near(due_on, field="due_on", today=timezone.localdate(at))
     decision = Decision(
         job=job,
         question=question,

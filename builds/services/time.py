@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from builds.models import Job, Person, TimeSpent
+from parts.services.days import check_near
 
 DAY_MINUTES = 24 * 60
 LONGEST_MINUTES = 7 * DAY_MINUTES  # a clock left running over a holiday stops counting here
@@ -55,6 +56,7 @@ def time_typed(*, job: Job, person: Person, minutes: int, on: date, at: datetime
     local = timezone.localtime(at)
     if on > local.date():
         raise ValidationError({"on": "Time can only be noted for today or a day gone by."})
+    check_near(on, field="on", today=local.date())
     if not 1 <= minutes <= DAY_MINUTES:
         raise ValidationError({"minutes": "The time must be between 1 minute and 24 hours."})
     # the day is what counts; the time of day is that of the press, which tells one press from the next

@@ -159,7 +159,12 @@ def _milestone(request: HttpRequest, car: Car, milestone: Milestone | None) -> H
     if request.method == "POST":
         form = MilestoneForm(request.POST, car=car)
     elif milestone is not None:
-        initial = {"kind": milestone.kind, "name": milestone.name, "jobs": milestone.jobs.all()}
+        initial = {
+            "kind": milestone.kind,
+            "name": milestone.name,
+            "jobs": milestone.jobs.all(),
+            "seen": services.milestone_seen(milestone),
+        }
         form = MilestoneForm(car=car, initial=initial)
     else:
         form = MilestoneForm(car=car)

@@ -24,6 +24,15 @@ def check_has_been(day: date, *, field: str) -> None:
         raise ValidationError({field: f"{day_words(day)} is over five years ago. Check the year."})
 
 
+def check_near(day: date, *, field: str, today: date | None = None) -> None:
+    """Raise ValidationError on `field` for a day so far off that the year must be a slip."""
+    today = today or timezone.localdate()
+    if day < today - OLDEST:
+        raise ValidationError({field: f"{day_words(day)} is over five years ago. Check the year."})
+    if day > today + FARTHEST:
+        raise ValidationError({field: f"{day_words(day)} is more than three years away. Check the year."})
+
+
 def check_promise(promised_on: date, *, made_on: date, gone_on: date) -> None:
     """Raise ValidationError on `promised_on` for a promise that cannot be meant."""
     if promised_on < gone_on:

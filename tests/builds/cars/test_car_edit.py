@@ -154,7 +154,7 @@ def test_each_promise_is_kept_beside_the_last(as_manager, tern, make_job, first_
     ("days", "reason", "words"),
     [
         (-1, "why", "That day is past"),
-        (9000, "why", "more than ten years away"),
+        (9000, "why", "more than five years away"),
         (30, "why", "already promised"),
         (40, "", "This field is required"),
     ],
@@ -210,3 +210,88 @@ def test_a_second_first_start_up_is_refused(as_manager, tern, make_job, first_st
 
     assert "already" in page
     assert Milestone.objects.count() == 1
+
+
+def test_a_new_day_due_back_cannot_put_a_car_in_two_places(as_manager, tern, plater, today):
+    as_manager.post(f"/cars/{tern.pk}/where/", _stay(plater, today, today + timedelta(days=5)))
+    later = _stay(plater, today + timedelta(days=10), today + timedelta(days=12))
+    as_manager.post(f"/cars/{tern.pk}/where/", later)
+    first = Away.objects.order_by("leaves_on").first()
+
+    page = as_manager.post(
+        f"/away/{first.pk}/change/", {"due_back_on": (today + timedelta(days=11)).isoformat()}
+    ).content.decode()
+
+    first.refresh_from_db()
+    assert "it cannot be in two places" in page
+    assert first.due_back_on == today + timedelta(days=5)
+
+
+@pytest.mark.parametrize(
+    ("leaves", "back", "words"),
+    [("0001-01-01", None, "over five years ago"), (None, "9999-12-31", "more than three years away")],
+)
+def test_a_stay_with_a_slip_in_the_year_is_refused(as_manager, tern, plater, today, leaves, back, words):
+    given = _stay(plater, today, today)
+    given |= {"leaves_on": leaves or given["leaves_on"], "due_back_on": back or given["due_back_on"]}
+
+    page = as_manager.post(f"/cars/{tern.pk}/where/", given).content.decode()
+
+    assert words in page
+    assert not Away.objects.exists()
+
+
+def test_a_new_day_due_back_with_a_slip_in_the_year_is_refused(as_manager, tern, plater, today):
+    as_manager.post(f"/cars/{tern.pk}/where/", _stay(plater, today, today))
+    away = Away.objects.get()
+
+    page = as_manager.post(f"/away/{away.pk}/change/", {"due_back_on": "9999-12-31"}).content.decode()
+
+    away.refresh_from_db()
+    assert "more than three years away" in page
+    assert away.due_back_on == today
+
+
+@pytest.mark.parametrize(
+    ("field", "day", "words"),
+    [
+        ("handed_over_on", 1, "has not come yet"),  # it would leave every list today
+        ("arrived_on", 9000, "more than three years away"),
+        ("arrived_on", -9000, "over five years ago"),
+    ],
+)
+def test_a_car_neither_came_nor_went_on_such_a_day(as_manager, tern, today, field, day, words):
+    given = _card(tern, **{field: (today + timedelta(days=day)).isoformat()})
+
+    page = as_manager.post(f"/cars/{tern.pk}/edit/", given).content.decode()
+
+    tern.refresh_from_db()
+    assert words in page
+    assert (tern.arrived_on, tern.handed_over_on) == (None, None)
+
+
+def test_a_car_that_came_long_ago_can_still_be_changed(as_manager, tern, today):
+    tern.arrived_on = today - timedelta(days=9000)
+    tern.save()
+
+    as_manager.post(
+        f"/cars/{tern.pk}/edit/", _card(tern, arrived_on=tern.arrived_on.isoformat(), place="bay 4")
+    )
+
+    tern.refresh_from_db()
+    assert tern.place == "bay 4"
+
+
+def test_the_second_of_two_who_change_a_milestone_is_told(as_manager, tern, make_job, first_start_up):
+    one, two, three = (make_job(tern, title) for title in ("one", "two", "three"))
+    milestone = first_start_up(tern, one)
+    address = f"/milestones/{milestone.pk}/"
+    seen_by_both = as_manager.get(address).context["form"].initial["seen"]
+    given = {"kind": "first start-up", "seen": seen_by_both}
+
+    first = as_manager.post(address, {**given, "jobs": [one.pk, two.pk]})
+    second = as_manager.post(address, {**given, "jobs": [one.pk, three.pk]})
+
+    assert first.status_code == 302
+    assert "changed by somebody else meanwhile" in second.content.decode()
+    assert list(milestone.jobs.order_by("pk")) == [one, two]

@@ -55,6 +55,7 @@ def test_an_answer_has_words_and_not_too_many(colour, fitter, answer, words):
         ({"question": " "}, "cannot be blank"),
         ({"owed_by": "nobody"}, "not a valid choice"),
         ({"due_on": date(2026, 11, 25)}, "gone by"),
+        ({"due_on": date(9999, 12, 31)}, "more than three years away"),  # no calendar reaches so far
         ({"with_person": True}, "Only a decision that one of us owes"),
     ],
 )

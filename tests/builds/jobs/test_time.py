@@ -49,6 +49,7 @@ def test_typed_time_pressed_twice_is_kept_once_and_typed_again_later_twice(tern,
     ("minutes", "on", "words"),
     [
         (30, date(2026, 11, 27), "a day gone by"),
+        (30, date(1, 1, 1), "over five years ago"),
         (0, TODAY, "between 1 minute and 24 hours"),
         (-5, TODAY, "between 1 minute and 24 hours"),
         (1441, TODAY, "between 1 minute and 24 hours"),
