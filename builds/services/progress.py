@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -36,15 +37,24 @@ def progress_sheet_print(*, car: Car, words: str, by: Person, at: datetime) -> P
 
 
 def _drawn(progress: Progress, words: str) -> bytes:
+    photo = _photo(progress)
     context: dict[str, Any] = {
-        "progress": progress,
+        "progress": progress if photo else replace(progress, photo=None),
         "words": words,
         "workshop": Workshop.objects.current(),
         "customer": progress.car.customer,
     }
-    images = {}
-    if progress.photo is not None:
-        with progress.photo.file.open("rb") as file:
-            images["photo"] = file.read()
+    images = {"photo": photo} if photo else {}
     pdf: bytes = import_string(settings.PDF_RENDERER)("print/progress_sheet.html", context, images=images)
     return pdf
+
+
+def _photo(progress: Progress) -> bytes:
+    """Nothing where there is no photo, or it has gone from the disk: the sheet is printed without it."""
+    if progress.photo is None:
+        return b""
+    try:
+        with progress.photo.file.open("rb") as file:
+            return bytes(file.read())
+    except OSError:
+        return b""

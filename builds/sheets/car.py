@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -49,7 +49,7 @@ class AreaLines:
 @dataclass(frozen=True)
 class PartLine:
     part: Part
-    line: Operation | None  # where it is in its route card; None when all of it is accepted
+    line: Operation | None  # where it is in its route card; None when all of it is accepted or made good
     facts: OperationFacts | None
 
 
@@ -83,7 +83,8 @@ def job_areas(car: Car, facts: WorkshopFacts) -> list[AreaLines]:
     jobs = Job.objects.of_car(car.pk).select_related("area", "done_by", "started_by", "signed_off_by")
     by_area: dict[Area, list[JobLine]] = {}
     for job in jobs:
-        by_area.setdefault(job.area, []).append(JobLine(job, facts.jobs[job.pk]))
+        if job.pk in facts.jobs:  # one entered since the network was read shows on the next look
+            by_area.setdefault(job.area, []).append(JobLine(job, facts.jobs[job.pk]))
     return [AreaLines(area, sorted(lines, key=_job_order)) for area, lines in by_area.items()]
 
 
@@ -100,8 +101,16 @@ def part_lines(car: Car, facts: WorkshopFacts) -> list[PartLine]:
 
 
 def _part_line(part: Part, operations: Iterable[Operation], facts: WorkshopFacts) -> PartLine:
-    at = next((line for line in operations if not line.result), None)
-    return PartLine(part, at, facts.operations[at.pk] if at else None)
+    card = list(operations)
+    made_good = {line.reworks_id for line in card}
+    open_lines = (line for line in card if not line.result or _is_rejected(line, made_good))
+    at = next(open_lines, None)
+    return PartLine(part, at, facts.operations.get(at.pk) if at else None)
+
+
+def _is_rejected(line: Operation, made_good: Collection[int | None]) -> bool:
+    """Rejected, and no other line makes it good yet."""
+    return line.result == Operation.Result.REJECTED and line.pk not in made_good
 
 
 def _part_order(line: PartLine) -> tuple[bool, float, str]:

@@ -10,7 +10,7 @@ from builds.facts import MilestoneFacts, WorkshopFacts
 from builds.models import Car, Decision, Job, Milestone, ProgressSheet
 from builds.network import load_car
 from builds.sheets.car import AreaLines, job_areas
-from parts.models import Operation, StoredFile
+from parts.models import Operation, Process, StoredFile
 
 DONE_SHOWN = 18
 NEXT_SHOWN = 6
@@ -137,10 +137,11 @@ def _words(area: AreaLines, done: int) -> str:
 def _away(car: Car, facts: WorkshopFacts) -> list[AwayPart]:
     """What is away or on order, soonest first. A day that has passed without news is left open."""
     out = Operation.objects.out().filter(part__car=car).select_related("part", "process")
+    out = out.exclude(supplier=None, process__kind__in=(Process.Kind.MAKE, Process.Kind.FINISH))  # here
     parts = []
     for operation in out:
-        line = facts.operations[operation.pk]
-        expected = None if line.no_new_promise else line.back_on
+        line = facts.operations.get(operation.pk)  # none for one that went out since the network was read
+        expected = None if line is None or line.no_new_promise else line.back_on
         parts.append(AwayPart(operation.part.name, PLAIN[operation.process.kind], expected))
     return sorted(parts, key=lambda part: (part.expected_on is None, part.expected_on or date.max, part.name))
 

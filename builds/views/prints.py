@@ -7,7 +7,7 @@ from io import BytesIO
 import segno
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -63,7 +63,11 @@ def progress_sheet(request: HttpRequest, sheet_id: int) -> HttpResponseBase:
     """The copy as it was printed."""
     sheet = get_object_or_404(ProgressSheet.objects.select_related("car"), pk=sheet_id)
     name = f"{slugify(sheet.car.name)}-{timezone.localdate(sheet.printed_at):%Y-%m-%d}.pdf"
-    return FileResponse(sheet.pdf.open("rb"), content_type="application/pdf", filename=name)
+    try:
+        copy = sheet.pdf.open("rb")
+    except FileNotFoundError as error:
+        raise Http404("The sheet is on record, but its copy is no longer on the disk.") from error
+    return FileResponse(copy, content_type="application/pdf", filename=name)
 
 
 @require_safe

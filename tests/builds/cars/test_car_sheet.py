@@ -99,3 +99,41 @@ def test_the_number_of_queries_does_not_grow(
     # processes and suppliers, decisions, photos, drawings, suppliers' records and their promises,
     # the workshop's name
     assert len(queries) == 34
+
+
+def test_a_rejected_part_is_to_come_until_another_line_makes_it_good(as_fitter, tern, make_part, plater):
+    arm = make_part(tern, "Arm", route=[("weld", plater, 5)])
+    today = timezone.localdate()
+    arm.operations.update(sent_on=today, back_on=today, result="rejected", reason="porous")
+
+    assert "Parts · 1 to come, 0 in hand" in _sheet(as_fitter, tern)
+
+    rejected = arm.operations.get()
+    again = make_part(tern, "Arm again", route=[("weld", plater, 5)]).operations.get()
+    again.part, again.sequence, again.reworks = arm, 2, rejected
+    again.sent_on, again.back_on, again.result = today, today, "accepted"
+    again.save()
+
+    assert "Parts · 0 to come, 2 in hand" in _sheet(as_fitter, tern)
+
+
+def test_what_is_entered_while_the_sheet_is_read_shows_on_the_next_look(
+    as_fitter, tern, make_job, make_part, plater, monkeypatch
+):
+    """Somebody reads a list in between the network's queries and the page's own."""
+    from builds.sheets import car as sheet
+
+    def load_and_be_overtaken(car_id, today):
+        state = load_car(car_id, today)
+        state.facts()
+        make_job(tern, "a job entered meanwhile")
+        make_part(tern, "A part entered meanwhile", route=[("weld", plater, 5)])
+        return state
+
+    load_car = sheet.load_car
+    monkeypatch.setattr(sheet, "load_car", load_and_be_overtaken)
+
+    answer = as_fitter.get(f"/cars/{tern.pk}/")
+
+    assert answer.status_code == 200
+    assert "a job entered meanwhile" not in answer.content.decode()

@@ -9,6 +9,7 @@ from pypdf import PdfReader
 
 from builds.models import Customer, Decision, ProgressSheet
 from builds.sheets.progress import read_progress
+from parts.models import StoredFile
 
 
 def _text(answer):
@@ -106,3 +107,36 @@ def test_markup_in_the_words_is_printed_as_typed(as_manager, told):
     answer = as_manager.post(f"/cars/{told.pk}/progress/new/", {"words": "<b>bold</b>"}, follow=True)
 
     assert "<b>bold</b>" in _text(answer)
+
+
+def test_work_begun_in_our_own_shop_is_not_away(told, make_part):
+    today = timezone.localdate()
+    make_part(told, "Bracket", route=[("weld", None, 4)]).operations.update(sent_on=today)
+
+    away = read_progress(told, timezone.now(), today).away
+
+    assert [part.name for part in away] == ["Radiator"]
+
+
+def test_a_photo_that_has_gone_from_the_disk_does_not_stop_the_sheet(as_manager, told, manager):
+    StoredFile.objects.create(
+        kind="photo",
+        file="photo/gone.jpg",
+        title="the engine bay",
+        content_type="image/jpeg",
+        car=told,
+        added_by=manager,
+        added_at=timezone.now(),
+    )
+
+    text = _text(as_manager.post(f"/cars/{told.pk}/progress/new/", follow=True))
+
+    assert "No photo this time." in text
+
+
+def test_a_copy_that_has_gone_from_the_disk_is_told_in_words(as_manager, told):
+    as_manager.post(f"/cars/{told.pk}/progress/new/")
+    sheet = ProgressSheet.objects.get()
+    sheet.pdf.storage.delete(sheet.pdf.name)
+
+    assert as_manager.get(f"/progress/{sheet.pk}/").status_code == 404
