@@ -43,7 +43,11 @@ screenshots: environment
 	$(PY) manage.py screenshots
 
 bench: environment
-	$(PY) manage.py bench
+	$(PY) -m tests.bench.bench_passes
+	$(PY) -m tests.bench.bench_forecast
+	$(PY) -m tests.bench.bench_levelling workshop
+	$(PY) -m tests.bench.bench_batches
+	$(PY) -m tests.bench.bench_pages
 
 # The second file is bound to the first, so that tests run with what the workshop runs with.
 LOCK = uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header
