@@ -121,7 +121,7 @@ def area_create(*, name: str) -> Area:
 def area_move(*, area_id: int, up: bool) -> None:
     """Change places with the neighbour; at the end of the list nothing happens."""
     areas = list(Area.objects.select_for_update().order_by("order", "name"))
-    here = next(place for place, area in enumerate(areas) if area.pk == area_id)
+    here = areas.index(Area.objects.get(pk=area_id))
     there = here - 1 if up else here + 1
     if 0 <= there < len(areas):
         areas[here], areas[there] = areas[there], areas[here]

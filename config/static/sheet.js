@@ -18,6 +18,7 @@ document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
   if (status === 403) say("Not recorded: sign in again, or ask a manager. Reload the page first.");
   else if (status === 404) say("Not recorded: somebody has removed this in the meantime. Reload the page.");
+  else if (status === 409) say("Not recorded: somebody else was quicker. Reload the page and look again.");
   else say("Not recorded: the server met a fault. Reload the page and press again; if it stays, tell the manager.");
 });
 
