@@ -7,19 +7,19 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from tests.builds.accounts.roles import MANAGERS_ONLY
+from tests.builds.accounts.roles import MANAGERS_ONLY, WITHOUT_SIGNING_IN
 
 # Answers with something else than a page; tests of their own look at these.
 NOT_A_PAGE = {
     "batch-note": "a PDF",
     "calc-sheet-print": "a PDF",
     "car-job-list": "a PDF",
+    "car-window": "a piece of the page Cars",
     "export-car": "a workbook",
     "export-csv": "a ZIP file",
     "export-workbook": "a workbook",
     "file": "a photo or a drawing",
     "import-example": "a workbook or CSV file",
-    "first-manager": "only while there is nobody",
     "job-acts": "a piece of the page Today",
     "progress-sheet": "a PDF",
 }
@@ -49,7 +49,8 @@ def _patterns(resolver: URLResolver) -> Iterator[URLPattern]:
 
 PATTERNS = {str(pattern.name): pattern for pattern in _patterns(get_resolver("config.urls"))}
 NAMES = sorted(PATTERNS)
-OF_MANAGERS = [name for name in NAMES if name not in NOT_A_PAGE]
+OF_NOBODY = sorted(WITHOUT_SIGNING_IN)
+OF_MANAGERS = [name for name in NAMES if name not in NOT_A_PAGE and name not in WITHOUT_SIGNING_IN]
 OF_FITTERS = [name for name in OF_MANAGERS if name not in MANAGERS_ONLY]
 
 

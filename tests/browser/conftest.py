@@ -126,6 +126,16 @@ def served(stage: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Se
 
 
 @pytest.fixture
+def empty_workshop(stage: Path, tmp_path: Path) -> Iterator[Served]:
+    """As a workshop finds it on its first morning without the demo: nobody may sign in yet."""
+    copy = tmp_path / "stage"
+    shutil.copytree(stage, copy)
+    (copy / "empty.sqlite3").replace(copy / "firing_order.sqlite3")
+    with serving(copy, tmp_path / "data") as running:
+        yield running
+
+
+@pytest.fixture
 def own_workshop(stage: Path, tmp_path: Path) -> Iterator[Served]:
     with serving(stage, tmp_path / "data") as running:
         yield running
@@ -143,6 +153,8 @@ def chromium() -> Iterator[Browser]:
         "--disable-background-networking",
         "--disable-component-update",
         "--disable-sync",
+        "--disable-gpu",
+        "--disable-dev-shm-usage",  # a container's own is too small for several pages
     ]
     if os.geteuid() == 0:  # Chromium's own sandbox refuses to run as root
         flags.append("--no-sandbox")
@@ -198,8 +210,14 @@ class Visits:
     def close(self) -> None:
         for context in self.contexts:
             context.close()
+        self.check()
+
+    def check(self) -> None:
+        """Fail for what was complained of and not expected, or expected and not complained of."""
         unmet = [words for words in self.expected if not any(re.search(words, c) for c in self.complaints)]
         unexpected = [c for c in self.complaints if not any(re.search(words, c) for words in self.expected)]
+        self.complaints.clear()
+        self.expected.clear()
         assert (unexpected, unmet) == ([], [])
 
 

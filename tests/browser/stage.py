@@ -3,6 +3,7 @@
 The demo, as `make run` loads it, and beside it one of each thing that a newcomer would only make later (a
 calc sheet, a printed progress sheet …), so that every page has something to show. What the addresses call
 by number is written to `numbers.json`: the first of each list stands for all where a page has one face.
+`empty.sqlite3` is a workshop with nothing.
 """
 
 from __future__ import annotations
@@ -53,15 +54,29 @@ def build() -> dict[str, list[Any]]:
 
     django.setup()
     from django.core.management import call_command
-    from django.db import connection
 
     call_command("migrate", verbosity=0)
+    _keep_database("empty.sqlite3")
     call_command("load_demo")
     add_what_the_demo_lacks()
-    numbers = read_numbers()
+    return read_numbers()
+
+
+def _keep_database(name: str) -> None:
+    """Keep a copy of the database beside it, as it is now."""
+    from django.db import connection
+
     with connection.cursor() as cursor:
-        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # one file to copy
-    return numbers
+        cursor.execute("VACUUM INTO %s", [str(Path(os.environ["FO_DATA_DIR"]) / name)])
+
+
+def _close_database() -> None:
+    """Leave one file that can be copied: nothing waits beside it to be written into it."""
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.close()
 
 
 def add_what_the_demo_lacks() -> None:
@@ -122,7 +137,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "away_id": _keys(Away.objects.all()),
         "batch_id": _keys(FinishingBatch.objects.filter(sent_on=None))
         + _keys(FinishingBatch.objects.exclude(sent_on=None)),
-        "car_id": _keys(Car.objects.order_by("pk")),
+        "car_id": _keys(Car.objects.filter(name="Tern")) + _keys(Car.objects.filter(name="Gannet")),
         "closure_id": _keys(Closure.objects.all()),
         "decision_id": _keys(Decision.objects.owed()),
         "entry_id": _keys(TimeSpent.objects.exclude(minutes=None)),
@@ -176,4 +191,5 @@ if __name__ == "__main__":
     folder = Path(os.environ["FO_DATA_DIR"])
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     numbers = build()
+    _close_database()
     (folder / "numbers.json").write_text(json.dumps(numbers))

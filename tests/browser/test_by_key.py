@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import LAPTOP, MANAGER, Served, Visit
 
-PAGES = ("/", "/cars/1/", "/today/", "/waiting/", "/finishing/", "/orders/", "/more/")
+PAGES = ("/cars/1/", "/today/", "/waiting/", "/finishing/")
 MOST_STOPS = 700
 
 WHERE = """() => {
