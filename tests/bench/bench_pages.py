@@ -63,23 +63,17 @@ def _measure(ticks: int) -> None:
     print(f"{CARS} cars, {Job.objects.count()} jobs, {os.cpu_count()} cores")
 
     facts = load_workshop(today).facts()
-    clear = [
-        job
-        for job in Job.objects.filter(car__handed_over_on__isnull=True)
-        if facts.jobs[job.pk].condition == "clear"
-    ]
-    sheet, todays = [], []
-    for job in clear[:ticks]:
-        path = f"/cars/{job.car_id}/"
-        sheet.append(
-            _time(
-                lambda job=job, path=path: client.post(f"/jobs/{job.pk}/done/", {"next": path}, follow=True)
-            )
-        )
-    for job in clear[ticks : 2 * ticks]:
-        act = {"from": "today", "next": "/today/"}
-        headers = {"HX-Request": "true"}
-        todays.append(_time(lambda job=job: client.post(f"/jobs/{job.pk}/done/", act, headers=headers)))
+    jobs = Job.objects.filter(car__handed_over_on__isnull=True)
+    clear = [job for job in jobs if facts.jobs[job.pk].condition == "clear"]
+
+    def from_sheet(job: Job) -> None:
+        client.post(f"/jobs/{job.pk}/done/", {"next": f"/cars/{job.car_id}/"}, follow=True)
+
+    def from_today(job: Job) -> None:
+        client.post(f"/jobs/{job.pk}/done/", {"from": "today"}, headers={"HX-Request": "true"})
+
+    sheet = [_time(partial(from_sheet, job)) for job in clear[:ticks]]
+    todays = [_time(partial(from_today, job)) for job in clear[ticks : 2 * ticks]]
     _row("a tick on a car sheet, to its new date", sheet)
     _row("a tick on Today, to the new list", todays)
     for name, path in (("all cars", "/"), ("Today", "/today/"), ("Waiting on suppliers", "/waiting/")):
