@@ -78,11 +78,15 @@ class LineForm(forms.Form):
         help_text="A trial fit before the plater, for example.",
     )
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=1, initial=1)
+    lines_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args: Any, part: Part, operation: Operation | None = None, **kwargs: Any) -> None:
         card = part.operations.select_related("process").order_by("sequence")
-        kwargs["initial"] = _line_initial(operation) if operation else {"follows": card.last()}
+        new = {"follows": card.last(), "lines_seen": card.count()}
+        kwargs["initial"] = _line_initial(operation) if operation else new
         super().__init__(*args, **kwargs)
+        if operation is not None:
+            del self.fields["lines_seen"]
         others = card.exclude(pk=operation.pk) if operation else card
         follows, makes_good, jobs = (self.fields[name] for name in ("follows", "makes_good", "after_jobs"))
         follows.queryset = others
@@ -101,11 +105,13 @@ class LineForm(forms.Form):
     def wording(self) -> LineWording:
         given = {**self.cleaned_data, "after_jobs": tuple(self.cleaned_data["after_jobs"])}
         del given["version"]
+        given.pop("lines_seen", None)
         return LineWording(**given)
 
 
 def _line_initial(operation: Operation) -> dict[str, Any]:
-    names = [name for name in LineForm.base_fields if name not in ("follows", "makes_good", "after_jobs")]
+    others = ("follows", "makes_good", "after_jobs", "lines_seen")
+    names = [name for name in LineForm.base_fields if name not in others]
     above = operation.part.operations.filter(sequence__lt=operation.sequence)
     return {
         **{name: getattr(operation, name) for name in names},

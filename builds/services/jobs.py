@@ -126,7 +126,9 @@ def job_note(*, job: Job, text: str, by: Person, at: datetime) -> JobNote:
     """Write a note on a job. The same words again within two minutes are a second press: nothing changes."""
     job = _locked(job)
     text = text.strip()
-    again = JobNote.objects.filter(job=job, by=by, text=text, at__range=(at - SAME_PRESS, at)).first()
+    # after it as well: of two at once the later press may have been the first to be kept
+    about_now = (at - SAME_PRESS, at + SAME_PRESS)
+    again = JobNote.objects.filter(job=job, by=by, text=text, at__range=about_now).first()
     if again is not None:
         return again
     if len(text) > LONGEST_NOTE:

@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.module_loading import import_string
 
 from builds.models import Car, Person, ProgressSheet, Workshop
+from builds.services.time import SAME_PRESS
 from builds.sheets.progress import Progress, read_progress
 
 LONGEST_WORDS = 1500
@@ -22,6 +23,7 @@ LONGEST_WORDS = 1500
 def progress_sheet_print(*, car: Car, words: str, by: Person, at: datetime) -> ProgressSheet:
     """Draw the sheet as things stand, keep a copy with its date, and give it.
 
+    A second press within two minutes gives the first copy: another would say that nothing was done since.
     Raises ValidationError if the manager's own words are too long for the page.
     """
     words = words.strip()
@@ -30,7 +32,13 @@ def progress_sheet_print(*, car: Car, words: str, by: Person, at: datetime) -> P
     progress = read_progress(car, at, timezone.localdate(at))
     pdf = _drawn(progress, words)
     with transaction.atomic():
-        sheet = ProgressSheet(car=car, printed_at=at, printed_by=by, facts=progress.facts)
+        Car.objects.select_for_update().get(pk=car.pk)  # of two presses at once the second waits here
+        again = ProgressSheet.objects.filter(
+            car=car, printed_by=by, printed_at__range=(at - SAME_PRESS, at + SAME_PRESS)
+        ).first()
+        if again is not None and again.facts.get("words") == words:
+            return again
+        sheet = ProgressSheet(car=car, printed_at=at, printed_by=by, facts={**progress.facts, "words": words})
         sheet.pdf.save("sheet.pdf", ContentFile(pdf), save=False)
         sheet.save()
     return sheet

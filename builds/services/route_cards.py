@@ -17,9 +17,16 @@ def part_write(*, part: Part, version: int | None = None) -> Part:
 
 @transaction.atomic
 def line_write(
-    *, part: Part, wording: LineWording, operation: Operation | None = None, version: int | None = None
+    *,
+    part: Part,
+    wording: LineWording,
+    operation: Operation | None = None,
+    version: int | None = None,
+    lines_seen: int | None = None,
 ) -> Operation:
     """As `operation_save`, and raises ValidationError if the line would wait for a job that waits for it."""
-    line = operation_save(part=part, wording=wording, operation=operation, version=version)
+    line = operation_save(
+        part=part, wording=wording, operation=operation, version=version, lines_seen=lines_seen
+    )
     route_card_ring_refuse(part)
     return line

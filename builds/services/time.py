@@ -62,7 +62,9 @@ def time_typed(*, job: Job, person: Person, minutes: int, on: date, at: datetime
     # the day is what counts; the time of day is that of the press, which tells one press from the next
     started_at = timezone.make_aware(datetime.combine(on, local.time().replace(tzinfo=None)))
     of_day = TimeSpent.objects.filter(person=person, started_at__date=on)
-    again = of_day.filter(job=job, minutes=minutes, started_at__range=(started_at - SAME_PRESS, started_at))
+    # after it as well: of two at once the later press may have been the first to be kept
+    about_then = (started_at - SAME_PRESS, started_at + SAME_PRESS)
+    again = of_day.filter(job=job, minutes=minutes, started_at__range=about_then)
     if (entry := again.first()) is not None:
         return entry
     so_far = of_day.aggregate(total=Sum("minutes"))["total"] or 0

@@ -98,6 +98,7 @@ def _line_form(
                 wording=form.wording(),
                 operation=operation,
                 version=form.cleaned_data["version"],
+                lines_seen=form.cleaned_data.get("lines_seen"),
             )
         except ValidationError as error:
             add_refusal(form, error)

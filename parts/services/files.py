@@ -5,7 +5,7 @@ import warnings
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from io import BytesIO
 from typing import Any
 
@@ -18,6 +18,7 @@ from parts.models import StoredFile
 
 MAX_BYTES = 20 * 1024 * 1024
 MAX_PIXELS = 50_000_000
+SAME_PRESS = timedelta(minutes=2)
 LONGEST_PX = 2400  # of a photo; a drawing keeps its size, or its fine lines would go
 
 PDF = "application/pdf"
@@ -48,7 +49,6 @@ class _Checked:
     content_type: str
 
 
-@transaction.atomic
 def file_add(
     *,
     kind: str,
@@ -63,6 +63,7 @@ def file_add(
 ) -> StoredFile:
     """Store a photo (turned upright, shrunk, without the camera's notes) or a drawing.
 
+    The same photo of the same thing within two minutes is a second press: the first one is given.
     Raises ValidationError, and stores nothing, when the content is not what the kind asks for, a drawing
     has no revision, or the same drawing is there in that revision already.
     """
@@ -82,6 +83,19 @@ def file_add(
         _check_revision(row)
     checked = _checked_content(kind, upload)
     row.content_type = checked.content_type
+    return _keep(row, checked)
+
+
+@transaction.atomic
+def _keep(row: StoredFile, checked: _Checked) -> StoredFile:
+    """Only here is the database held: a large picture takes a second or two to read."""
+    owner: Any = row.car or row.job or row.part
+    if owner is not None:
+        type(owner).objects.select_for_update().get(pk=owner.pk)  # two presses at once take their turn here
+    if row.kind == StoredFile.Kind.DRAWING:
+        _check_revision(row)
+    elif (again := _pressed_before(row, checked)) is not None:
+        return again
     row.full_clean(exclude=["file"])
     row.file = ContentFile(checked.content, name=f"upload.{ENDINGS[checked.content_type]}")
     try:
@@ -90,6 +104,26 @@ def file_add(
         row.file.delete(save=False)  # a row that was refused must not leave its file behind
         raise
     return row
+
+
+def _pressed_before(row: StoredFile, checked: _Checked) -> StoredFile | None:
+    just_now = StoredFile.objects.photos().filter(
+        car=row.car,
+        job=row.job,
+        part=row.part,
+        added_by=row.added_by,
+        # after it as well: of two at once the later press may have been the first to be kept
+        added_at__range=(row.added_at - SAME_PRESS, row.added_at + SAME_PRESS),
+    )
+    return next((other for other in just_now if _content(other) == checked.content), None)
+
+
+def _content(row: StoredFile) -> bytes:
+    try:
+        with row.file.open("rb") as file:
+            return bytes(file.read())
+    except OSError:
+        return b""
 
 
 def _check_revision(row: StoredFile) -> None:

@@ -87,15 +87,22 @@ def part_save(*, part: Part, version: int | None = None) -> Part:
 
 @transaction.atomic
 def operation_save(
-    *, part: Part, wording: LineWording, operation: Operation | None = None, version: int | None = None
+    *,
+    part: Part,
+    wording: LineWording,
+    operation: Operation | None = None,
+    version: int | None = None,
+    lines_seen: int | None = None,
 ) -> Operation:
     """Write a new line on the route card (`operation` is None), or change one that was read at `version`.
 
-    Raises ValidationError if somebody else saved the line meanwhile, if it would stand before a line that
-    has gone out, if it changes what the supplier was told, or if a value cannot be right.
+    `lines_seen` is how many lines stood there when a new one was begun: a second press would add it twice.
+    Raises ValidationError if somebody else saved the line or added another meanwhile, if it would stand
+    before a line that has gone out, if it changes what the supplier was told, or if a value cannot be right.
     """
     part = Part.objects.select_for_update().get(pk=part.pk)
     if operation is None:
+        _check_lines_seen(part, lines_seen)
         line = Operation(part=part, sequence=_free_number(part))
     else:
         line = lock_line(operation)
@@ -139,6 +146,15 @@ def _check_version(row: Part | Operation, version: int | None) -> None:
         raise ValidationError(
             f"“{row}” was changed by somebody else meanwhile. Nothing of yours was saved: "
             "look at what stands there now and make your change again."
+        )
+
+
+def _check_lines_seen(part: Part, lines_seen: int | None) -> None:
+    there = part.operations.count()
+    if lines_seen is not None and lines_seen != there:
+        raise ValidationError(
+            f"The route card of “{part}” has {there} lines now and had {lines_seen} when you began this one, "
+            "so it was not added: perhaps it was pressed twice. Open the part and look."
         )
 
 

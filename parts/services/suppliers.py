@@ -66,6 +66,7 @@ def supplier_seen(supplier: Supplier) -> str:
 @transaction.atomic
 def closure_add(*, supplier: Supplier, first_day: date, last_day: date, reason: str = "") -> SupplierClosure:
     """Record that the supplier is shut. Raises ValidationError for days that cannot be right."""
+    Supplier.objects.select_for_update().get(pk=supplier.pk)  # of two adding the same days, one is told
     closure = SupplierClosure(
         supplier=supplier, first_day=first_day, last_day=last_day, reason=" ".join(reason.split())
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import struct
 import zlib
+from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -212,3 +213,20 @@ def test_the_same_revision_twice_is_refused(add: Any, settings: Any) -> None:
         add(DXF_TEXT, kind="drawing", revision="b")
     assert StoredFile.objects.count() == 1
     assert len(stored(settings)) == 1
+
+
+def test_a_photo_sent_twice_is_kept_once_and_another_picture_is_kept_too(add: Any, settings: Any) -> None:
+    first, second = add(picture()), add(picture())
+    other = add(picture((61, 40)))
+    assert first == second != other
+    assert StoredFile.objects.count() == len(stored(settings)) == 2
+
+
+def test_the_same_photo_of_another_thing_is_kept(add: Any, tern: Any, make_job: Any) -> None:
+    assert add(picture()) != add(picture(), job=make_job(tern, "Fit tank"))
+
+
+def test_a_photo_sent_again_later_is_kept_again(add: Any) -> None:
+    first = add(picture())
+    StoredFile.objects.update(added_at=first.added_at - timedelta(minutes=3))
+    assert add(picture()) != first

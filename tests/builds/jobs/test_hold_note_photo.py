@@ -94,3 +94,10 @@ def test_what_is_no_picture_is_refused(tern, make_job, fitter, at):
     with pytest.raises(ValidationError, match="picture"):
         job_photo(job=make_job(tern, "Fit radiator"), upload=upload, title="", by=fitter, at=at)
     assert not StoredFile.objects.exists()
+
+
+def test_of_two_presses_at_once_the_one_that_was_kept_first_stays(tern, make_job, fitter, at):
+    """The press of a moment later took the lock first."""
+    job = make_job(tern, "Fit radiator")
+    kept = job_note(job=job, text="Bolt is short", by=fitter, at=at + timedelta(milliseconds=3))
+    assert job_note(job=job, text="Bolt is short", by=fitter, at=at) == kept

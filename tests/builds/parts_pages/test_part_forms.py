@@ -201,3 +201,15 @@ def test_only_managers_write(tank: Any, tern: Any, as_fitter: Client) -> None:
     assert as_fitter.post(reverse("operation-delete", args=[line.pk])).status_code == 403
     assert as_fitter.post(reverse("operation-take-back", args=[line.pk])).status_code == 403
     assert (Part.objects.count(), Operation.objects.count()) == (1, 2)
+
+
+def test_a_new_line_pressed_twice_is_written_once(
+    tank: Any, line_data: dict[str, Any], as_manager: Client
+) -> None:
+    url = reverse("operation-new", args=[tank.pk])
+    before = tank.operations.count()
+    seen = as_manager.get(url).context["form"]["lines_seen"].value()
+    as_manager.post(url, {**line_data, "lines_seen": seen})
+    again = as_manager.post(url, {**line_data, "lines_seen": seen})
+    assert tank.operations.count() == before + 1
+    assert "perhaps it was pressed twice" in again.content.decode()

@@ -140,3 +140,12 @@ def test_a_copy_that_has_gone_from_the_disk_is_told_in_words(as_manager, told):
     sheet.pdf.storage.delete(sheet.pdf.name)
 
     assert as_manager.get(f"/progress/{sheet.pk}/").status_code == 404
+
+
+def test_printing_pressed_twice_keeps_one_copy_and_other_words_make_another(as_manager, told):
+    first = as_manager.post(f"/cars/{told.pk}/progress/new/", {"words": "A good month."})
+    second = as_manager.post(f"/cars/{told.pk}/progress/new/", {"words": "A good month."})
+    third = as_manager.post(f"/cars/{told.pk}/progress/new/", {"words": "A very good month."})
+
+    assert first.url == second.url != third.url
+    assert ProgressSheet.objects.count() == 2
