@@ -65,7 +65,7 @@ def test_a_fitter_can_use_it_on_every_screen_and_ground(name: str, served: Serve
     assert_usable(page_of(FITTER), paths(name, served.numbers, all_faces=False))
 
 
-def test_a_workshop_with_nothing_says_what_to_do_on_every_page(
+def test_a_workshop_with_nothing_can_be_used_from_its_first_manager_on(
     empty_workshop: Served, visits: Visits
 ) -> None:
     page = visits(empty_workshop, None)
