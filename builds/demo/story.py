@@ -117,6 +117,7 @@ def tell(today: date, people: Mapping[str, Person], suppliers: Mapping[str, Supp
     )
     _still_to_order(day)
     _promises(cars, day, manager)
+    _waits_for_signature(cars["Tern"], day, people)
     _earlier_cars(day, manager)
     _pictures(cars, day, people)
     _calc_sheets(cars, day, people)
@@ -366,6 +367,15 @@ def _calc_sheets(cars: Mapping[str, Car], day: Day, people: Mapping[str, Person]
             by=by,
             at=timezone.make_aware(datetime.combine(day.at(-15), time(10))),
         )
+
+
+def _waits_for_signature(tern: Car, day: Day, people: Mapping[str, Person]) -> None:
+    """A safety job done yesterday that a second person has not looked at yet."""
+    done = timezone.make_aware(datetime.combine(day.at(-1), time(14, 30)))
+    by = people["Ines Brandt"]
+    Job.objects.filter(car=tern, key="elec-cutoff").update(
+        needs_signature=True, started_at=done - timedelta(hours=2), started_by=by, done_at=done, done_by=by
+    )
 
 
 # Cars handed over earlier: name, working days ago of first start-up, and how many days before it (negative:

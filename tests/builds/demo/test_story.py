@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from builds.demo.loading import demo_load
-from builds.models import Away, Car
+from builds.models import Away, Car, Job
 from builds.network import load_workshop
 from parts.models import FinishingBatch, Operation
 
@@ -56,6 +56,7 @@ def test_the_day_in_the_life(today):
     conditions = [job.condition for job in facts.jobs.values()]
     assert conditions.count("clear") >= 5
     assert conditions.count("in hand") >= 2
+    assert Job.objects.awaiting_signature().get().title.startswith("Prove isolator")
 
 
 @pytest.mark.django_db
