@@ -14,8 +14,8 @@ from builds.schedule.calendar import WorkCalendar
 from builds.schedule.driving import what_sets
 from builds.schedule.errors import BeyondHorizon
 from builds.schedule.forecast import forecast
-from builds.schedule.network import Activity, Link, Network
-from builds.schedule.passes import forward
+from builds.schedule.network import Activity, Link, LinkKind, Network
+from builds.schedule.passes import earliest_span, forward
 from builds.schedule.simulation import Simulation
 from builds.schedule.spread import Fixed, Triangular
 from builds.schedule.whatif import with_activities
@@ -87,6 +87,58 @@ def test_what_sets_the_date_is_critical_in_every_draw_where_nothing_is_uncertain
         chain = what_sets(network, forward(network), end)
         outcome = forecast(network, {}, [end], seed=0, draws=2, most_draws=2).outcomes[end]
         assert all(outcome.criticality[step.key] == 1 for step in chain)
+
+
+def surely_and_perhaps_critical(network, early, end):
+    """What sets the date of `end`, link by link from the definition: without and with what the plan's own
+    start would give as well."""
+
+    def reached(perhaps):
+        found, todo = {end}, [end]
+        while todo:
+            key = todo.pop()
+            activity = network.activity(key)
+            dates = early.start[key], early.finish[key]
+            outset = earliest_span(network, activity, network.start, None) == dates
+            for before, kind, lag in network.waits_for[network.place[key]]:
+                other = network.keys[before]
+                bound = (early.finish if kind[0] == "F" else early.start)[other] + lag
+                if kind[1] == "S":
+                    from_bound = earliest_span(network, activity, max(bound, network.start), None)
+                    sets = from_bound == dates and (perhaps or bound >= network.start)
+                else:
+                    from_bound = earliest_span(network, activity, network.start, bound)
+                    sets = from_bound == dates and (perhaps or not outset)
+                if sets and other not in found:
+                    found.add(other)
+                    todo.append(other)
+        return found
+
+    return reached(False), reached(True)
+
+
+@settings(deadline=None, max_examples=300)
+@given(plain=plain_networks())
+def test_critical_is_what_sets_the_date_link_by_link(plain):
+    network = plain.built()
+    assume(dated(network) is not None)
+    early = forward(network)
+    for end in plain.ends():
+        outcome = forecast(network, {}, [end], seed=0, draws=2, most_draws=2).outcomes[end]
+        surely, perhaps = surely_and_perhaps_critical(network, early, end)
+        found = {key for key, share in outcome.criticality.items() if share}
+        assert surely <= found <= perhaps
+        assert set(outcome.criticality.values()) <= {0, 1}
+
+
+@pytest.mark.parametrize("shorts", [["short"], ["short", "shorter"]])
+def test_a_start_that_does_not_hold_the_finish_back_is_not_critical(shorts):
+    jobs = [Activity("short", 10, "clock"), Activity("shorter", 9, "clock")]
+    jobs += [Activity("long", 100, "clock"), Activity("fit", 20, "clock")]
+    links = [*(Link(key, "fit") for key in shorts), Link("long", "fit", LinkKind.FF, 30)]
+    network = Network.build(jobs, links, CALENDARS, 1000)
+    outcome = forecast(network, {}, ["fit"], seed=0, draws=2, most_draws=2).outcomes["fit"]
+    assert outcome.criticality == {"long": 1, "fit": 1} | dict.fromkeys(shorts, 0)
 
 
 def assert_no_earlier(before, then, seed, ends):
