@@ -28,7 +28,7 @@ from builds.schedule.pert import FOUR_IN_FIVE
 from builds.schedule.simulation import Block, Drive, Mask, Simulation, leading_to
 from builds.schedule.spread import Fixed, Spread
 
-BLOCK_LENGTHS = 10_000_000  # lengths in memory at a time; more draws a block are less work for the interpreter
+BLOCK_LENGTHS = 10_000_000  # lengths in memory at a time; more draws a block are less work
 MOST_DRAWS = 80_000  # where a date is still not stable, no more are drawn than this
 STABLE_DAYS = 0.5  # a date is stable when its 95 % interval reaches no further than this on either side
 
