@@ -3,6 +3,11 @@
 A new address has to be entered here, deliberately: the test beside this file fails until it is.
 """
 
+from decimal import Decimal
+
+PRIVATE = "Vane-Osgood"  # stands in every field of the customer
+COST = Decimal("4321.07")
+
 WITHOUT_SIGNING_IN = {
     "first-manager",  # only while there is nobody
     "ground",
