@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.conftest import LAPTOP, MANAGER, PINS, UPRIGHT, Served, Visit
 
 FITTER, OTHER = "Rafe Holloway", "Ines Brandt"
-TO_SIGN = "Prove isolator, inertia switch and pump cut-off"
+TO_SIGN = "Fit and prove lights, horn, wipers and washers"
 
 
 def test_a_second_signature_is_refused_to_the_doer_and_given_by_another(
@@ -43,18 +43,18 @@ def test_the_second_of_two_who_edit_one_job_is_told_and_overwrites_nothing(
     for page in (first, second):
         open_job(page, "Tern", TO_SIGN)
         page.get_by_role("link", name="Change the job").click()
-    save_title(first, "Prove the isolator")
-    expect(first.get_by_role("heading", level=1)).to_have_text("Prove the isolator")
+    save_title(first, "Prove the lights")
+    expect(first.get_by_role("heading", level=1)).to_have_text("Prove the lights")
 
-    save_title(second, "Prove the pump cut-off")
+    save_title(second, "Prove the wipers")
     told = second.get_by_role("region", name="Changed by somebody else meanwhile")
     expect(told).to_contain_text("Nothing of yours was saved")
-    expect(told.get_by_role("row", name="Prove the isolator")).to_contain_text("Prove the pump cut-off")
+    expect(told.get_by_role("row", name="Prove the lights")).to_contain_text("Prove the wipers")
     first.reload()
-    expect(first.get_by_role("heading", level=1)).to_have_text("Prove the isolator")
+    expect(first.get_by_role("heading", level=1)).to_have_text("Prove the lights")
 
     second.get_by_role("button", name="Save the job").click()  # now knowing of the other change
-    expect(second.get_by_role("heading", level=1)).to_have_text("Prove the pump cut-off")
+    expect(second.get_by_role("heading", level=1)).to_have_text("Prove the wipers")
 
 
 def test_a_tick_says_that_nothing_was_recorded_when_the_server_is_gone(
