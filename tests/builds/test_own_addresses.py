@@ -22,9 +22,7 @@ ELSEWHERE = [
 ]
 
 
-@pytest.mark.parametrize(
-    "wanted", ["/", "/today/?person=3", "/finishing/batches/new/?operation=1"]
-)
+@pytest.mark.parametrize("wanted", ["/", "/today/?person=3", "/finishing/batches/new/?operation=1"])
 def test_a_path_on_this_server_is_one(wanted: str) -> None:
     assert own_address(RequestFactory().get("/"), wanted) == wanted
 

@@ -1,8 +1,8 @@
 """A better plan within a time limit, and a bound that no plan can beat.
 
 First other orders of the tasks are tried, each placed to the minute: a local search over the moments at
-which cars should be finished, and over the order within a stretch of time. Then CP-SAT searches and proves on the
-model of `model`. Each solution of it is turned into a plan by placing the tasks to the minute in its
+which cars should be finished, and over the order within a stretch of time. Then CP-SAT searches and proves
+on the model of `model`. Each solution of it is turned into a plan by placing the tasks to the minute in its
 order; only such plans are kept, so what comes back can be carried out whatever the model leaves out.
 
 Whether the search is over is asked of a clock: this is the one function of the core whose answer depends on

@@ -14,7 +14,8 @@ Nothing is asked that a real plan need not keep, so the bound that CP-SAT proves
 
 References
 ----------
-.. [1] L. Perron, F. Didier, S. Gay (2023) 'The CP-SAT-LP solver', Proceedings of CP 2023, LIPIcs 280, 3:1-3:2.
+.. [1] L. Perron, F. Didier, S. Gay (2023) 'The CP-SAT-LP solver', Proceedings of CP 2023, LIPIcs 280,
+   3:1-3:2.
 .. [2] P. Baptiste, C. Le Pape, W. Nuijten (2001) Constraint-Based Scheduling, Kluwer: cumulative resources,
    heads and tails. (Both from memory.)
 """

@@ -3,8 +3,9 @@
 For costs that never fall as a finish gets later some schedule in which nothing can start earlier is optimal,
 and each of those comes out of one order of tasks and one choice of crews [1]_. Nothing here uses the core.
 
-.. [1] A. Sprecher, R. Kolisch, A. Drexl (1995) 'Semi-active, active, and non-delay schedules for the resource-
-   constrained project scheduling problem', European Journal of Operational Research 80, 94-102. (From memory.)
+.. [1] A. Sprecher, R. Kolisch, A. Drexl (1995) 'Semi-active, active, and non-delay schedules for the
+   resource-constrained project scheduling problem', European Journal of Operational Research 80, 94-102.
+   (From memory.)
 """
 
 from dataclasses import dataclass, field

@@ -1,10 +1,10 @@
-"""Published projects with limited resources: no plan beats the published optimum, and the bound never passes it.
+"""Published projects with limited resources: no plan beats the printed optimum, no bound passes it.
 
-- `psplib/`: R. Kolisch, A. Sprecher (1997) 'PSPLIB - A project scheduling problem library', European Journal of
-  Operational Research 96, 205-216; the optimal makespans are those of the list `j30opt.sm` of E. Demeulemeester
-  and W. Herroelen (1995).
-- `cpm_examples.json`: a ten-job example of the Python-MIP documentation, and project 1 of J.H. Patterson (1984),
-  Management Science 30, 854-867.
+- `psplib/`: R. Kolisch, A. Sprecher (1997) 'PSPLIB - A project scheduling problem library', European
+  Journal of Operational Research 96, 205-216; the optimal makespans are those of the list `j30opt.sm` of
+  E. Demeulemeester and W. Herroelen (1995).
+- `cpm_examples.json`: a ten-job example of the Python-MIP documentation, and project 1 of J.H. Patterson
+  (1984), Management Science 30, 854-867.
 
 The example `rcpsp_max_1` (greatest lags between starts) is not solved: levelling knows finish-to-start links
 with least lags only, and the test below holds that it refuses others by name.
