@@ -180,3 +180,20 @@ class TripsCross(BatchingError):
             f"Goods that leave on working day {day} would be back before they left, or after goods that "
             f"leave later. Check the finisher's lead time and closures."
         )
+
+
+class TooManyErrands(BatchingError):
+    """More lots than can be laid together on one round.
+
+    Parameters
+    ----------
+    count, most : int
+        How many came, and how many can.
+    """
+
+    def __init__(self, count: int, most: int) -> None:
+        self.count, self.most = count, most
+        super().__init__(
+            f"{count} lots on one round are more than the {most} that can be worked out. "
+            f"Leave out those that are ready last."
+        )

@@ -4,11 +4,10 @@ See `frontier` for what is exact and why.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from parts.batching.errors import NegativeFigure, NotTheSamePieces
+from parts.batching.answers import Frontier, answer_of
 from parts.batching.grid import Grid, Ints
 from parts.batching.packing import Packer
 from parts.batching.pieces import Finisher, Piece, units
@@ -21,109 +20,6 @@ MANY = 800  # labels in the sweep that proves the fewest trips
 SOME = 150  # labels in the sweep that bounds the cost where that is not enough
 TRIES = 6_000  # single moves tried to better plans, in all
 USUAL_DAYS = 60  # leaving days up to which a sweep has its full width; the time goes by their square
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedLot:
-    """What goes into one bath or oven together.
-
-    Parameters
-    ----------
-    leaves_day, back_day : int
-        Working days.
-    piece_ids : tuple of int
-        Its pieces, ascending.
-    charge_pence : int
-        Prices or minimum, and set-up [p].
-    """
-
-    leaves_day: int
-    back_day: int
-    piece_ids: tuple[int, ...]
-    charge_pence: int
-
-
-@dataclass(frozen=True, slots=True)
-class CarLoss:
-    """What one car pays in days.
-
-    Parameters
-    ----------
-    car : str
-        The car.
-    days : int
-        Working days of first start-up lost by this choice [d].
-    unavoidable_days : int
-        How many of them would be lost if each piece left as soon as it could [d].
-    piece_ids : tuple of int
-        The pieces whose return sets the loss; empty if nothing is lost.
-    """
-
-    car: str
-    days: int
-    unavoidable_days: int
-    piece_ids: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One way of sending everything.
-
-    Parameters
-    ----------
-    lots : tuple of PlannedLot
-        In order of leaving.
-    cost_pence : int
-        All lots, lines and trips [p].
-    trips : int
-        Days on which goods leave.
-    days_lost : int
-        Working days of first start-up lost, all cars together [d].
-    cars : tuple of CarLoss
-        Each car for which a milestone waits.
-    bound_pence : int
-        No way whatever that loses as few days costs less than this [p].
-    """
-
-    lots: tuple[PlannedLot, ...]
-    cost_pence: int
-    trips: int
-    days_lost: int
-    cars: tuple[CarLoss, ...]
-    bound_pence: int
-
-    @property
-    def is_proven(self) -> bool:
-        """Nothing costs less at so few days."""
-        return self.cost_pence == self.bound_pence
-
-
-@dataclass(frozen=True, slots=True)
-class Frontier:
-    """Answers none of which is bettered by another in both cost and days.
-
-    Parameters
-    ----------
-    answers : tuple of Answer
-        From the fewest days lost and dearest to the cheapest.
-    together : Answer
-        One trip when the last piece is ready, for comparison.
-    apart : Answer
-        Each piece with the first trip that it can catch, for comparison.
-    gap_pence : int
-        The most by which, at any number of days, a plan could be cheaper than the best found; 0 means that
-        the answers are the whole truth [p].
-    """
-
-    answers: tuple[Answer, ...]
-    together: Answer
-    apart: Answer
-    gap_pence: int
-
-    @property
-    def is_proven(self) -> bool:
-        """No plan that anybody could think of beats these."""
-        return self.gap_pence == 0
 
 
 def frontier(pieces: Sequence[Piece], finisher: Finisher) -> Frontier:
@@ -192,118 +88,13 @@ def frontier(pieces: Sequence[Piece], finisher: Finisher) -> Frontier:
     _enter([apart, together], packer, best, plans)
     bound = _explore(grid, packer, best, plans)
     fixed = grid.total_pence + grid.lines_pence
-    answers = [_answer(grid, packer, plans[days], int(bound[days]) + fixed) for days in best.steps()]
+    answers = [answer_of(packer, plans[days], int(bound[days]) + fixed) for days in best.steps()]
     return Frontier(
         answers=tuple(answers),
-        together=_answer(grid, packer, together, int(bound[together.days(grid)]) + fixed),
-        apart=_answer(grid, packer, apart, int(bound[apart.days(grid)]) + fixed),
+        together=answer_of(packer, together, int(bound[together.days(grid)]) + fixed),
+        apart=answer_of(packer, apart, int(bound[apart.days(grid)]) + fixed),
         gap_pence=int((best.cost - bound).max()),
     )
-
-
-def chosen(found: Frontier, day_pence: int | None = None) -> Answer:
-    """Give the answer that we would take.
-
-    Parameters
-    ----------
-    found : Frontier
-        All answers.
-    day_pence : int or None
-        What one working day of one car's first start-up is worth to the workshop [p]. None if nobody says.
-
-    Returns
-    -------
-    Answer
-        With a day's worth: the lowest sum of cost and days, of equal ones the one that loses fewer. Without:
-        the knee, which lies farthest below the straight line between the two ends once both scales run from
-        0 to 1 [1]_; if there is none below it, the one that loses fewest days.
-
-    Raises
-    ------
-    NegativeFigure
-        If a day is worth less than nothing.
-
-    References
-    ----------
-    .. [1] I. Das, On characterizing the 'knee' of the Pareto curve based on normal-boundary intersection,
-       Structural Optimization 18 (1999) 107-115.
-
-    Examples
-    --------
-    >>> from parts.batching.pieces import Tariff, trips
-    >>> pieces = [Piece(1, "bracket", "Tern", 0, 20), Piece(2, "clip", "Skua", 6, 8)]
-    >>> found = frontier(pieces, Finisher(trips(0, 20, 5), Tariff(minimum_pence=6000)))
-    >>> len(chosen(found, day_pence=2000).lots)
-    1
-    """
-    answers = found.answers
-    if day_pence is not None:
-        if day_pence < 0:
-            raise NegativeFigure("The worth of a day", day_pence)
-        return min(answers, key=lambda a: (a.cost_pence + day_pence * a.days_lost, a.days_lost))
-    quick, cheap = answers[0], answers[-1]
-    days, pence = cheap.days_lost - quick.days_lost, quick.cost_pence - cheap.cost_pence
-    # distance below the line, times days × pence so that it stays a whole number
-    return max(
-        answers,
-        key=lambda a: (
-            (quick.cost_pence - a.cost_pence) * days - (a.days_lost - quick.days_lost) * pence,
-            -a.days_lost,
-        ),
-    )
-
-
-def priced_again(pieces: Sequence[Piece], finisher: Finisher, lots: Iterable[Sequence[int]]) -> Answer:
-    """Keep to lots chosen earlier, whatever has changed since: each leaves when its last piece is ready.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-        The same pieces with what is known of them now.
-    finisher : Finisher
-        Who finishes them.
-    lots : iterable of sequence of int
-        The pieces of each lot.
-
-    Returns
-    -------
-    Answer
-        What the old choice costs now, and which car pays. Its bound is its own cost.
-
-    Raises
-    ------
-    NotTheSamePieces
-        If the lots do not hold each of the pieces exactly once.
-    BatchingError
-        What `parts.batching.pieces.units` refuses; limits of a lot are not looked at, as it was agreed.
-
-    Examples
-    --------
-    >>> from parts.batching.pieces import Tariff, trips
-    >>> pieces = [Piece(1, "bracket", "Tern", 0, 20), Piece(2, "clip", "Skua", 9, 12)]
-    >>> kept = priced_again(pieces, Finisher(trips(0, 20, 5), Tariff(minimum_pence=6000)), [(1, 2)])
-    >>> kept.days_lost, kept.cost_pence
-    (2, 6000)
-    """
-    kept = [frozenset(lot) for lot in lots]
-    grid = Grid.of(units([_alone(piece) for piece in pieces], finisher), finisher)
-    number = {unit.pieces[0].piece_id: n for n, unit in enumerate(grid.units)}
-    named = [piece for lot in kept for piece in lot]
-    if sorted(named) != sorted(number):
-        raise NotTheSamePieces(sorted(set(number) - set(named)), sorted(set(named) - set(number)))
-    groups = [frozenset(number[piece] for piece in lot) for lot in kept if lot]
-    by_day: dict[int, list[frozenset[int]]] = {}
-    for group in groups:
-        by_day.setdefault(max(grid.first[n] for n in group), []).append(group)
-    return _built(grid, Packer(grid), by_day, None)
-
-
-def _alone(piece: Piece) -> Piece:
-    """The piece without its set: lots that exist already need not be joined again."""
-    return Piece(
-        piece.piece_id, piece.name, piece.car, piece.ready_day, piece.limit_day, piece.quantity,
-        piece.area_cm2, piece.mass_g, piece.size_mm,
-    )  # fmt: skip
 
 
 def _explore(grid: Grid, packer: Packer, best: Best, plans: dict[int, Plan]) -> Ints:
@@ -374,47 +165,3 @@ def _settle(packer: Packer, best: Best, plans: dict[int, Plan]) -> None:
     for days in best.steps():
         plan, tries = settled(plans[days], packer, tries)
         _enter([plan], packer, best, plans)
-
-
-def _answer(grid: Grid, packer: Packer, plan: Plan, bound_pence: int) -> Answer:
-    by_day = {day: list(packer.lots(numbers)) for day, numbers in plan.leaving.items()}
-    return _built(grid, packer, by_day, bound_pence)
-
-
-def _built(
-    grid: Grid, packer: Packer, by_day: dict[int, list[frozenset[int]]], bound_pence: int | None
-) -> Answer:
-    lots = []
-    for day in sorted(by_day):
-        leaves = grid.days[day]
-        for lot in sorted(by_day[day], key=min):
-            price = sum(grid.units[number].price_pence for number in lot)
-            inside = sorted(piece.piece_id for number in lot for piece in grid.units[number].pieces)
-            back = grid.finisher.back_on[leaves]
-            lots.append(PlannedLot(leaves, back, tuple(inside), price + packer.lot_charge(lot)))
-    carriage = grid.finisher.tariff.carriage_pence * len(by_day)
-    cost = sum(lot.charge_pence for lot in lots) + carriage + grid.lines_pence
-    cars = _losses(grid, lots)
-    return Answer(
-        lots=tuple(lots),
-        cost_pence=cost,
-        trips=len(by_day),
-        days_lost=sum(car.days for car in cars),
-        cars=cars,
-        bound_pence=cost if bound_pence is None else bound_pence,
-    )
-
-
-def _losses(grid: Grid, lots: Sequence[PlannedLot]) -> tuple[CarLoss, ...]:
-    back = {piece: lot.back_day for lot in lots for piece in lot.piece_ids}
-    late: dict[str, dict[int, int]] = {car: {} for car in grid.cars}
-    for unit in grid.units:
-        for piece in unit.pieces:
-            if piece.limit_day is not None and back[piece.piece_id] > piece.limit_day:
-                late[piece.car][piece.piece_id] = back[piece.piece_id] - piece.limit_day
-    found = []
-    for index, car in enumerate(grid.cars):
-        days = max(late[car].values(), default=0)
-        causes = tuple(sorted(piece for piece, lost in late[car].items() if lost == days))
-        found.append(CarLoss(car, days, int(grid.unavoidable[index]), causes))
-    return tuple(found)

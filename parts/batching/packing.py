@@ -67,6 +67,21 @@ class Packer:
         """
         return self.grid.one_lot_always_fits or self.grid.lots_by_room(numbers) == 1
 
+    def is_exact_for(self, numbers: Numbers) -> bool:
+        """Say whether these units, and any of them, are shared out at the lowest charge.
+
+        Parameters
+        ----------
+        numbers : frozenset of int
+            Numbers of units.
+
+        Returns
+        -------
+        bool
+            Whether they are few, or go into one lot anyway.
+        """
+        return len(numbers) <= MOST_EXACT or self.fits(numbers)
+
     def charge(self, numbers: Numbers) -> int:
         """Give what the lots of these units cost beside the prices.
 

@@ -47,7 +47,7 @@ def search(grid: Grid, packer: Packer, best: Best, plans: dict[int, Plan]) -> bo
     -------
     bool
         Whether the search went to its end, so that what is known now is the best there is. It stops early
-        if more than twelve units wait at one time, or the steps run out.
+        if too many units wait at one time, or the steps run out.
     """
     steps = 0
     ways = {NOBODY: [_Way(0, tuple(int(days) for days in grid.unavoidable))]}
@@ -57,7 +57,7 @@ def search(grid: Grid, packer: Packer, best: Best, plans: dict[int, Plan]) -> bo
         for waiting, reached in ways.items():
             here = waiting | free
             is_last = day == len(grid.days) - 1
-            if len(here) > MOST_WAITING and not is_last:
+            if not packer.is_exact_for(here) or (len(here) > MOST_WAITING and not is_last):
                 return False
             sets = [here] if is_last else _worth_sending(packer, here)
             steps += len(sets) * len(reached) + len(sets)
@@ -78,11 +78,10 @@ def search(grid: Grid, packer: Packer, best: Best, plans: dict[int, Plan]) -> bo
 
 
 def _worth_sending(packer: Packer, here: Numbers) -> list[Numbers]:
-    """Sets that may leave, none that another unit could join at its bare price or less, and nobody."""
+    """Sets that may leave, none that another unit could join without adding to the bill; and nobody."""
     listed = sorted(here)
-    sets = [
-        frozenset(n for i, n in enumerate(listed) if mask >> i & 1) for mask in range(1, 1 << len(listed))
-    ]
+    masks = range(1, 1 << len(listed))
+    sets = [frozenset(n for i, n in enumerate(listed) if mask >> i & 1) for mask in masks]
     bill = {chosen: _bill(packer, chosen) for chosen in sets}
     full = [s for s in sets if all(bill[s | {other}] > bill[s] for other in here - s)]
     return [NOBODY, *full]

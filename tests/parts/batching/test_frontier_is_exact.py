@@ -6,7 +6,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from ortools.sat.python import cp_model
 
-from parts.batching.frontier import Frontier, frontier
+from parts.batching.answers import Frontier
+from parts.batching.frontier import frontier
 from parts.batching.pieces import Finisher, LotLimits, Piece, Tariff, trips
 from tests.parts.batching.brute import by_trying_everything, price
 from tests.parts.batching.cases import Case, cases, workshop_lot
@@ -62,7 +63,7 @@ def test_eight_pieces_agree_with_trying_everything(seed: int, tariff: Tariff, li
 @pytest.mark.parametrize("tariff", [PLAIN, MINIMUM], ids=["set-up only", "minimum charge"])
 def test_a_model_in_or_tools_finds_the_same(seed: int, tariff: Tariff) -> None:
     """CP-SAT, written from the words of the task: it knows no order of readiness and no labels."""
-    pieces = workshop_lot(seed, count=14, cars=4, span=15)
+    pieces = workshop_lot(seed, count=12, cars=3, span=12)
     finisher = Finisher(trips(0, 40, 6), tariff)
     found = frontier(pieces, finisher)
 

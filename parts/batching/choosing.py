@@ -1,0 +1,115 @@
+"""Which answer to take, and what an earlier choice costs now."""
+
+from collections.abc import Iterable, Sequence
+
+from parts.batching.answers import Answer, Frontier, built
+from parts.batching.errors import NegativeFigure, NotTheSamePieces
+from parts.batching.grid import Grid
+from parts.batching.packing import Packer
+from parts.batching.pieces import Finisher, Piece, units
+
+
+def chosen(found: Frontier, day_pence: int | None = None) -> Answer:
+    """Give the answer that we would take.
+
+    Parameters
+    ----------
+    found : Frontier
+        All answers.
+    day_pence : int or None
+        What one working day of one car's first start-up is worth to the workshop [p]. None if nobody says.
+
+    Returns
+    -------
+    Answer
+        With a day's worth: the lowest sum of cost and days, of equal ones the one that loses fewer. Without:
+        the knee, which lies farthest below the straight line between the two ends once both scales run from
+        0 to 1 [1]_; if there is none below it, the one that loses fewest days.
+
+    Raises
+    ------
+    NegativeFigure
+        If a day is worth less than nothing.
+
+    References
+    ----------
+    .. [1] I. Das, On characterizing the 'knee' of the Pareto curve based on normal-boundary intersection,
+       Structural Optimization 18 (1999) 107-115.
+
+    Examples
+    --------
+    >>> from parts.batching.frontier import frontier
+    >>> from parts.batching.pieces import Tariff, trips
+    >>> pieces = [Piece(1, "bracket", "Tern", 0, 20), Piece(2, "clip", "Skua", 6, 8)]
+    >>> found = frontier(pieces, Finisher(trips(0, 20, 5), Tariff(minimum_pence=6000)))
+    >>> len(chosen(found, day_pence=2000).lots)
+    1
+    """
+    answers = found.answers
+    if day_pence is not None:
+        if day_pence < 0:
+            raise NegativeFigure("The worth of a day", day_pence)
+        return min(answers, key=lambda a: (a.cost_pence + day_pence * a.days_lost, a.days_lost))
+    quick, cheap = answers[0], answers[-1]
+    days, pence = cheap.days_lost - quick.days_lost, quick.cost_pence - cheap.cost_pence
+    # distance below the line, times days × pence so that it stays a whole number
+    return max(
+        answers,
+        key=lambda a: (
+            (quick.cost_pence - a.cost_pence) * days - (a.days_lost - quick.days_lost) * pence,
+            -a.days_lost,
+        ),
+    )
+
+
+def priced_again(pieces: Sequence[Piece], finisher: Finisher, lots: Iterable[Sequence[int]]) -> Answer:
+    """Keep to lots chosen earlier, whatever has changed since: each leaves when its last piece is ready.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        The same pieces with what is known of them now.
+    finisher : Finisher
+        Who finishes them.
+    lots : iterable of sequence of int
+        The pieces of each lot.
+
+    Returns
+    -------
+    Answer
+        What the old choice costs now, and which car pays. Its bound is its own cost.
+
+    Raises
+    ------
+    NotTheSamePieces
+        If the lots do not hold each of the pieces exactly once.
+    BatchingError
+        What `parts.batching.pieces.units` refuses; limits of a lot are not looked at, as it was agreed.
+
+    Examples
+    --------
+    >>> from parts.batching.pieces import Tariff, trips
+    >>> pieces = [Piece(1, "bracket", "Tern", 0, 20), Piece(2, "clip", "Skua", 9, 12)]
+    >>> kept = priced_again(pieces, Finisher(trips(0, 20, 5), Tariff(minimum_pence=6000)), [(1, 2)])
+    >>> kept.days_lost, kept.cost_pence
+    (2, 6000)
+    """
+    kept = [frozenset(lot) for lot in lots]
+    grid = Grid.of(units([_alone(piece) for piece in pieces], finisher), finisher)
+    number = {unit.pieces[0].piece_id: n for n, unit in enumerate(grid.units)}
+    named = [piece for lot in kept for piece in lot]
+    if sorted(named) != sorted(number):
+        raise NotTheSamePieces(sorted(set(number) - set(named)), sorted(set(named) - set(number)))
+    groups = [frozenset(number[piece] for piece in lot) for lot in kept if lot]
+    by_day: dict[int, list[frozenset[int]]] = {}
+    for group in groups:
+        by_day.setdefault(max(grid.first[n] for n in group), []).append(group)
+    return built(Packer(grid), by_day, None)
+
+
+def _alone(piece: Piece) -> Piece:
+    """The piece without its set: lots that exist already need not be joined again."""
+    return Piece(
+        piece.piece_id, piece.name, piece.car, piece.ready_day, piece.limit_day, piece.quantity,
+        piece.area_cm2, piece.mass_g, piece.size_mm,
+    )  # fmt: skip
