@@ -22,7 +22,8 @@ CHANGED_MEANWHILE = "{} was changed by somebody else meanwhile. Look at it afres
 @transaction.atomic
 def car_save(*, car: Car, version: int, customer: dict[str, str], **fields: Any) -> Car:
     """Change a car's card and its customer's. Raises ValidationError if somebody else changed it first."""
-    current = Car.objects.select_for_update().select_related("customer").get(pk=car.pk)
+    locked = Car.objects.select_for_update(of=("self",))  # PostgreSQL locks no row that may be missing
+    current = locked.select_related("customer").get(pk=car.pk)
     if current.version != version:
         raise ValidationError(CHANGED_MEANWHILE.format(current.name))
     _check_car_days(current, fields)
