@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 
 from engineering.forms import SHAPE_DIMENSIONS, TankForm
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
-from engineering.sheets.tank_drawing import dip_plot, tank_sketch
+from engineering.sheets.tank_drawing import dip_plot, sides_in_order, tank_sketch
 from engineering.tank import (
     FOAM_SOURCE,
     FOAMS,
@@ -127,7 +127,7 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "volumes": [(words, _three_units(results[name])) for words, name in _volume_lines(inputs)],
         "expansion_why": _expansion_why(inputs, results, by_temperature),
         "filled_depth_mm": f"{results['filled_depth_mm']:.0f}",
-        "inside_mm": " × ".join(f"{size:g}" for size in results["inside"].values()),
+        "inside_mm": " × ".join(f"{size:g}" for _, size in sides_in_order(results["inside"])),
         "masses": _mass_lines(inputs, results),
         "making": [
             ("Sheet", f"{results['sheet_m2']:.3f} m²"),

@@ -6,6 +6,7 @@ from typing import Any
 
 ROOM = 150.0  # the longer of width and height of the views, in drawing units
 GAP = 96.0  # between the two views
+SIDES = ("diameter_mm", "length_mm", "width_mm", "height_mm")
 LEFT, TOP = 70.0, 26.0
 
 
@@ -181,8 +182,14 @@ def _end(inputs: dict[str, Any], end: _View, level_y: float, thickness_mm: float
     return outline, liquid
 
 
+def sides_in_order(sizes: dict[str, float]) -> list[tuple[str, float]]:
+    """As people name them: a database may give a stored sheet's figures in an order of its own."""
+    return [(name, sizes[name]) for name in SIDES if name in sizes]
+
+
 def _sizes(outside: dict[str, float]) -> str:
-    return " × ".join(f"{name.removesuffix('_mm')} {size:g} mm" for name, size in outside.items())
+    sides = sides_in_order(outside)
+    return " × ".join(f"{name.removesuffix('_mm')} {size:g} mm" for name, size in sides)
 
 
 def _marks(largest: float) -> list[float]:

@@ -263,3 +263,17 @@ def test_forty_eight_volts_warns_of_the_usual_fuse(as_fitter, lamp_job, typed_ci
         "cannot break it"
         not in as_fitter.post(address, typed_circuit | {"title": "Other"}, follow=True).content.decode()
     )
+
+
+def test_sides_are_named_in_the_same_order_whatever_the_database_gives(as_fitter, kept_tank):
+    """PostgreSQL keeps the names of a JSON object by their length: width before height and length."""
+    turned = {**kept_tank.results}
+    for name in ("inside", "outside"):
+        turned[name] = dict(sorted(turned[name].items(), key=lambda side: (len(side[0]), side[0])))
+    kept_tank.results = turned
+    kept_tank.save()
+
+    text = as_fitter.get(kept_tank.get_absolute_url()).content.decode()
+
+    assert "Outside length 604 mm × width 404 mm × height 204 mm" in text
+    assert "Inside 600 × 400 × 200 mm" in text
