@@ -67,7 +67,8 @@ def operations_order(
     Raises ValidationError with a sentence for each line that cannot be ordered, naming it.
     """
     ordered, refusals = [], []
-    for operation in operations:
+    # parts are locked in the order of their numbers, so that two such presses take turns
+    for operation in sorted(operations, key=lambda operation: (operation.part_id, operation.sequence)):
         try:
             ordered.append(operation_order(operation=operation, on=on, by=by, promised_on=promised_on))
         except ValidationError as error:

@@ -151,3 +151,12 @@ def test_many_orders_of_which_one_cannot_be_placed_are_none_of_them(
 def test_an_order_is_a_goods_out(tern: Any, make_part: Any, plater: Any, manager: Any, day: Any) -> None:
     pump = make_part(tern, "pump", route=[("supply", plater, 9)]).operations.get()
     assert operation_order(operation=pump, on=day(0), by=manager).state == "out"
+
+
+def test_parts_are_locked_in_one_order_whatever_was_ticked_first(
+    tern: Any, make_part: Any, plater: Any, manager: Any, day: Any
+) -> None:
+    """Two managers who mark the same lines in different orders would else wait for each other."""
+    orders = [make_part(tern, name, route=[("supply", plater, 5)]).operations.get() for name in "abc"]
+    placed = operations_order(operations=orders[::-1], on=day(0), by=manager)
+    assert placed == orders
