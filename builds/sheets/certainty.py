@@ -20,8 +20,8 @@ from builds.sheets.week import levelled_on
 SHOWN = 8  # contributors
 FIRM_TRIED = 4  # each is a forecast of its own
 LEAST_DAYS = 0.1
-CURVE_POINTS = 60
-CURVE_WIDTH, CURVE_HEIGHT = 900, 180
+RULE_WIDTH = 900
+TENTHS = tuple(number / 10 for number in range(1, 10))
 
 
 @dataclass(frozen=True)
@@ -50,12 +50,11 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Curve:
-    """The chance of being there by each day, as a line in a box."""
+class ChanceRule:
+    """A rule of days, graduated where each further tenth of the chances is reached."""
 
     width: int
-    height: int
-    points: str
+    tenths: tuple[float, ...]
     even: Mark
     four: Mark
     promise: Mark | None
@@ -74,7 +73,7 @@ class Certainty:
     is_stable: bool
     contributors: tuple[Contributor, ...]
     firm: tuple[FirmName, ...]
-    curve: Curve
+    rule: ChanceRule
 
 
 def read_certainty(car: Car, today: date) -> Certainty | None:
@@ -98,7 +97,7 @@ def read_certainty(car: Car, today: date) -> Certainty | None:
         is_stable=outcome.is_stable,
         contributors=tuple(contributors.values())[:SHOWN],
         firm=_firm(state, milestone.milestone_id, contributors),
-        curve=_curve(outcome, milestone),
+        rule=_chance_rule(outcome, milestone),
     )
 
 
@@ -151,37 +150,34 @@ def _firm(
     return tuple(name for name in names if name.days > 0)
 
 
-def _curve(outcome: Outcome, milestone: MilestoneFacts) -> Curve:
-    """Chances from the first to the ninety-eighth in a hundred, laid out over the days."""
-    first, last = outcome.quantile(0.01), outcome.quantile(0.98)
+def _chance_rule(outcome: Outcome, milestone: MilestoneFacts) -> ChanceRule:
+    """From the earliest chance in a hundred to the ninety-eighth, and to the promise if that is beyond."""
     promised = milestone.promised_on
-    begin, end = day_of(first), day_of(last)
+    begin, end = day_of(outcome.quantile(0.01)), day_of(outcome.quantile(0.98))
     if promised is not None:
         begin, end = min(begin, promised), max(end, promised)
     span = max(1, (end - begin).days)
 
     def x(day: date) -> float:
-        return round((day - begin).days / span * CURVE_WIDTH, 1)
+        return round((day - begin).days / span * RULE_WIDTH, 1)
 
-    chances = [number / CURVE_POINTS for number in range(1, CURVE_POINTS)]
-    points = [
-        f"{x(day_of(outcome.quantile(chance)))},{round((1 - chance) * CURVE_HEIGHT, 1)}" for chance in chances
-    ]
+    def mark(day: date) -> Mark:
+        return Mark(x(day), f"{day.day} {day:%b}")
+
     even, four = day_of(outcome.even_chance), day_of(outcome.four_in_five)
     kept = None if promised is None else round(100 * float((outcome.finishes < _after(promised)).mean()))
-    return Curve(
-        CURVE_WIDTH,
-        CURVE_HEIGHT,
-        " ".join(points),
-        Mark(x(even), f"{even.day} {even:%b}"),
-        Mark(x(four), f"{four.day} {four:%b}"),
-        None if promised is None else Mark(x(promised), f"{promised.day} {promised:%b}"),
-        kept,
-        _curve_words(milestone, even, four, kept),
+    return ChanceRule(
+        width=RULE_WIDTH,
+        tenths=tuple(x(day_of(outcome.quantile(chance))) for chance in TENTHS),
+        even=mark(even),
+        four=mark(four),
+        promise=None if promised is None else mark(promised),
+        promise_percent=kept,
+        words=_rule_words(milestone, even, four, kept),
     )
 
 
-def _curve_words(milestone: MilestoneFacts, even: date, four: date, kept: int | None) -> str:
+def _rule_words(milestone: MilestoneFacts, even: date, four: date, kept: int | None) -> str:
     words = f"Chance of {milestone.name} by each day: even by {even.day} {even:%b}, "
     words += f"four in five by {four.day} {four:%b}"
     promised = milestone.promised_on

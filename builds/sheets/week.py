@@ -32,6 +32,7 @@ class Spell:
 
 @dataclass(frozen=True)
 class PersonDay:
+    day: date
     spells: tuple[Spell, ...]
     hours: float  # worked that day
     spare: float
@@ -107,7 +108,8 @@ def _people(state: WorkshopState, levelled: LevelledPlan, days: tuple[date, ...]
             begin, end = at_midnight(day), at_midnight(day) + DAY_MIN
             hours = worker.calendar.between(begin, end) / 60 if worker.calendar else 0.0
             spells = tuple(_spells(state, levelled, own, begin, end))
-            week.append(PersonDay(spells, hours, round(max(0.0, hours - sum(s.hours for s in spells)), 1)))
+            spare = max(0.0, hours - sum(spell.hours for spell in spells))
+            week.append(PersonDay(day, spells, hours, round(spare, 1)))
         yield PersonWeek(levelled.people[worker.key], tuple(week))
 
 
