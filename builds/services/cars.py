@@ -12,6 +12,7 @@ from django.db import transaction
 
 from builds.facts import Window
 from builds.models import Away, Car, Customer, Job, Milestone, MilestonePromise, Person
+from builds.services.people import day_in_words
 from parts.models import Supplier
 from parts.services.days import check_has_been, check_near
 
@@ -95,8 +96,8 @@ def _check_one_place(away: Away) -> None:
     for other in others:
         if other.leaves_on < away.due_back_on and away.leaves_on < other.due_back_on:
             raise ValidationError(
-                f"{away.car} is booked at {other.supplier} from {other.leaves_on:%d %b} to "
-                f"{other.due_back_on:%d %b}: it cannot be in two places. Change that stay first."
+                f"{away.car} is booked at {other.supplier} from {day_in_words(other.leaves_on)} to "
+                f"{day_in_words(other.due_back_on)}: it cannot be in two places. Change that stay first."
             )
 
 
@@ -111,7 +112,8 @@ def car_comes_back(*, away: Away, on: date, today: date) -> Away:
     if on > today:
         raise ValidationError({"on": "That day has not come yet. Give today or an earlier day."})
     if on < away.leaves_on:
-        raise ValidationError({"on": f"{away.car} cannot be back before it left on {away.leaves_on:%d %b}."})
+        left = day_in_words(away.leaves_on)
+        raise ValidationError({"on": f"{away.car} cannot be back before it left on {left}."})
     away.back_on = on
     away.save(update_fields=["back_on"])
     return away

@@ -16,6 +16,7 @@ from builds.forms.cars import AwayForm, BackForm, CarForm, DueBackForm, Mileston
 from builds.models import Away, Car, Milestone, MilestonePromise
 from builds.network import load_car
 from builds.services import cars as services
+from builds.services.people import day_in_words
 
 
 def _add_errors(form: Form, error: ValidationError) -> None:
@@ -57,7 +58,9 @@ def car_where(request: HttpRequest, car_id: int) -> HttpResponse:
         except ValidationError as error:
             _add_errors(form, error)
         else:
-            messages.success(request, f"{car} is away at {away.supplier} from {away.leaves_on:%d %b}.")
+            messages.success(
+                request, f"{car} is away at {away.supplier} from {day_in_words(away.leaves_on)}."
+            )
             return redirect("car-where", car_id)
     return _where_page(request, car, form)
 
@@ -129,7 +132,8 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
         except ValidationError as error:
             _add_errors(form, error)
         else:
-            messages.success(request, f"{promise.milestone} is promised for {promise.promised_on:%d %b %Y}.")
+            day = day_in_words(promise.promised_on)
+            messages.success(request, f"{car}: {promise.milestone} is promised for {day}.")
             return redirect("car", car_id)
     given = MilestonePromise.objects.filter(milestone__car=car).select_related("milestone", "by")
     context = {"car": car, "form": form, "given": given.order_by("-given_on", "-pk"), "facts": facts}
