@@ -30,6 +30,13 @@ class Booked:
             here += 1
         return moment
 
+    def insert(self, start: int, finish: int) -> None:
+        """Book a free stretch as it is."""
+        if start < finish:
+            here = bisect_left(self.starts, start)
+            self.starts.insert(here, start)
+            self.finishes.insert(here, finish)
+
     def take(self, start: int, finish: int, hours: WorkCalendar) -> None:
         """Book a free stretch; what is left of a day before the next stretch is not searched again."""
         here = bisect_left(self.starts, start)

@@ -18,6 +18,7 @@ from typing import Any
 from builds.schedule.errors import BeyondHorizon
 from builds.schedule.levelling.axis import Axis
 from builds.schedule.levelling.bounds import Bounds
+from builds.schedule.levelling.justify import pushed_back
 from builds.schedule.levelling.model import Found, Model
 from builds.schedule.levelling.plan import Bound, Plan, plan_of
 from builds.schedule.levelling.problem import Placed, Problem
@@ -179,8 +180,8 @@ class _Search:
         model = Model(self.axis, self.bounds, self.best)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = WORKERS
-        if len(self.problem.tasks) <= LARGE:  # pure search and proof from below; no relaxation helps these
-            solver.parameters.subsolvers.extend(("no_lp", "objective_lb_search_no_lp"))
+        if len(self.problem.tasks) <= LARGE:  # one thread proves without relaxation, one searches nearby
+            solver.parameters.subsolvers.append("no_lp")
         solver.parameters.random_seed = seed
         solver.parameters.max_time_in_seconds = max(0.01, self.left)
         solver.best_bound_callback = lambda bound: self.prove(model.cost(bound))
@@ -219,9 +220,13 @@ class _Search:
             stays = {p: previous.placed[self.problem.tasks[p].key].start for p in found.stays}
         try:
             placed = place_in_order(self.problem, order, found.crews if found else None, stays)
+            better = self.keep(placed)
+            if previous is None:
+                again = place_in_order(self.problem, pushed_back(self.axis, placed))
+                better = self.keep(again) or better
         except BeyondHorizon:
             return False
-        return self.keep(placed)
+        return better
 
     def _watch(self, solver: Any, done: Event) -> None:
         while not done.wait(STOP_EVERY_S):
