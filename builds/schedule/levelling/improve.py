@@ -1,15 +1,21 @@
 """A better plan within a time limit, and a bound that no plan can beat.
 
 First other orders of the tasks are tried, each placed to the minute: a local search over the moments at
-which cars should be finished, and over the order within a stretch of time. Then CP-SAT searches and proves
+which cars should be finished, over the order within a stretch of time, and over what two good orders make
+when they are crossed [1]_; each plan is also pushed back and placed again. Then CP-SAT searches and proves
 on the model of `model`. Each solution of it is turned into a plan by placing the tasks to the minute in its
 order; only such plans are kept, so what comes back can be carried out whatever the model leaves out.
 
 Whether the search is over is asked of a clock: this is the one function of the core whose answer depends on
 how fast the machine is. Its plans are feasible and its bounds hold in any case.
+
+References
+----------
+.. [1] S. Hartmann (1998) 'A competitive genetic algorithm for resource-constrained project scheduling',
+   Naval Research Logistics 45, 733-750: the two-point crossover of orders. (From memory.)
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from random import Random
 from threading import Event, Lock, Thread
 from time import monotonic
@@ -26,8 +32,9 @@ from builds.schedule.levelling.serial import latest_finishes, place_in_order
 
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
-SHARE, LARGE_SHARE = 0.15, 0.75  # of the time for trying orders, at most
-ORDERS = 60  # so many orders are tried without a better one before the solver begins
+SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
+PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
+GOOD = 30  # so many orders are remembered to be crossed
 STOP_EVERY_S = 0.1
 
 OnProgress = Callable[[Plan, Bound], None]
@@ -82,11 +89,16 @@ def improve(
     >>> improve(problem, serial_plan(problem), seconds=1).is_proven
     True
     """
-    search = _Search(problem, plan_of(problem, start.placed), seconds, on_progress, should_stop)
-    random = Random(seed)
-    search.try_orders(random)
-    search.solve(seed)
-    search.try_orders(random)
+    search = _Search(problem, plan_of(problem, start.placed), seconds, on_progress, should_stop, seed)
+    if len(problem.tasks) > LARGE:
+        search.try_orders(LARGE_SHARE, PATIENCE_LARGE)
+        search.solve(seed)
+    else:
+        search.try_orders(SHARE, PATIENCE_FIRST)
+        search.solve(seed, SHARE)
+        search.try_orders(SHARE, PATIENCE)
+        search.solve(seed)
+    search.try_orders(1.0, PATIENCE)
     return search.answer()
 
 
@@ -100,6 +112,7 @@ class _Search:
         seconds: float,
         on_progress: OnProgress | None,
         should_stop: Callable[[], bool] | None,
+        seed: int = 1,
     ) -> None:
         self.problem, self.best = problem, start
         self.begun, self.seconds = monotonic(), seconds
@@ -110,6 +123,8 @@ class _Search:
         self.bounds = Bounds(self.axis)
         first = whole.bound(self.bounds.in_order[1])
         self.bound = Bound(min(first.cost, start.cost), first.earliest)
+        self.random = Random(seed)
+        self.good: list[tuple[int, list[int]]] = []  # cost and order, the cheapest first
         self._lock = Lock()
         self._report()
 
@@ -134,6 +149,7 @@ class _Search:
     def keep(self, placed: dict[str, Placed]) -> bool:
         """Keep a plan if it is the best so far."""
         plan = plan_of(self.problem, placed)
+        self._remember(plan.placed, plan.cost)
         with self._lock:
             if plan.cost >= self.best.cost:
                 return False
@@ -149,30 +165,41 @@ class _Search:
                 self.bound = Bound(cost, self.bound.earliest)
                 self._report()
 
-    def try_orders(self, random: Random) -> None:
+    def try_orders(self, share: float, patience: int) -> None:
         """Place the tasks in other orders for a share of the time, or until none has been better for long."""
-        is_large = len(self.problem.tasks) > LARGE
-        until = self.left - self.seconds * (LARGE_SHARE if is_large else SHARE)
-        finishes = [self.axis.at(self.best.placed[target.key].finish) for target in self.problem.targets]
-        order = self._order_of_best()
+        until = self.left - self.seconds * share
         failed = 0
-        while not self.is_over and self.left > until and (is_large or failed < ORDERS):
-            if random.random() < 0.5 and finishes:
-                tried = _shifted(finishes, random)
-                late = latest_finishes(self.axis, tried)
-                sizes = self.axis.sizes if random.random() < 0.5 else [0] * len(late)
-                better = self._try([end - size for end, size in zip(late, sizes, strict=True)])
-                finishes = tried if better else finishes
-            else:
-                better = self._try(_shuffled(order, random))
-            order = self._order_of_best() if better else order
-            failed = 0 if better else failed + 1
+        while not self.is_over and self.left > until and failed < patience:
+            failed = 0 if self._try(self._another_order()) else failed + 1
 
-    def _order_of_best(self) -> list[int]:
-        return [self.axis.at(self.best.placed[task.key].start) for task in self.problem.tasks]
+    def _another_order(self) -> list[int]:
+        """Make an order: from two of the best, from other finishes of cars, or from the best shuffled."""
+        chance = self.random.random()
+        if chance < 0.5 and len(self.good) > 1:
+            one, other = self.random.sample(self.good, 2)
+            return _crossed(one[1], other[1], self.random)
+        if chance < 0.75 and len(self.problem.targets) > 1:
+            finishes = [self.axis.at(self.best.placed[target.key].finish) for target in self.problem.targets]
+            late = latest_finishes(self.axis, _shifted(finishes, self.random))
+            sizes = self.axis.sizes if self.random.random() < 0.5 else [0] * len(late)
+            return [end - size for end, size in zip(late, sizes, strict=True)]
+        base = self.random.choice(self.good)[1] if self.good else self._order_of(self.best.placed)
+        return _shuffled(base, self.random)
 
-    def solve(self, seed: int) -> None:
-        """Let CP-SAT search and prove."""
+    def _order_of(self, placed: Mapping[str, Placed]) -> list[int]:
+        return [self.axis.at(placed[task.key].start) for task in self.problem.tasks]
+
+    def _remember(self, placed: Mapping[str, Placed], cost: int) -> None:
+        """Keep a plan's order among the good ones if it is one of them, and another."""
+        order = self._order_of(placed)
+        is_good = len(self.good) < GOOD or cost < self.good[-1][0]
+        if is_good and all(known != order for _, known in self.good):
+            self.good.append((cost, order))
+            self.good.sort(key=lambda one: one[0])
+            del self.good[GOOD:]
+
+    def solve(self, seed: int, share: float = 1.0) -> None:
+        """Let CP-SAT search and prove, for a share of the time at most."""
         if self.is_over:
             return
         from ortools.sat.python import cp_model
@@ -183,7 +210,7 @@ class _Search:
         if len(self.problem.tasks) <= LARGE:  # one thread proves without relaxation, one searches nearby
             solver.parameters.subsolvers.append("no_lp")
         solver.parameters.random_seed = seed
-        solver.parameters.max_time_in_seconds = max(0.01, self.left)
+        solver.parameters.max_time_in_seconds = max(0.01, min(self.left, self.seconds * share))
         solver.best_bound_callback = lambda bound: self.prove(model.cost(bound))
         search = self
 
@@ -222,8 +249,8 @@ class _Search:
             placed = place_in_order(self.problem, order, found.crews if found else None, stays)
             better = self.keep(placed)
             if previous is None:
-                again = place_in_order(self.problem, pushed_back(self.axis, placed))
-                better = self.keep(again) or better
+                placed = place_in_order(self.problem, pushed_back(self.axis, placed))
+                better = self.keep(placed) or better
         except BeyondHorizon:
             return False
         return better
@@ -256,3 +283,18 @@ def _shuffled(order: list[int], random: Random) -> list[int]:
         else at
         for at in order
     ]
+
+
+def _crossed(one: list[int], other: list[int], random: Random) -> list[int]:
+    """Give an order that begins and ends as one does, with the tasks between as the other has them [1]_."""
+    begin, end = sorted(random.sample(range(len(one) + 1), 2))
+    ranked = sorted(range(len(one)), key=one.__getitem__)
+    child = ranked[:begin]
+    taken = set(child)
+    child += [p for p in sorted(range(len(other)), key=other.__getitem__) if p not in taken][: end - begin]
+    taken = set(child)
+    child += [place for place in ranked if place not in taken]
+    order = [0] * len(child)
+    for rank, place in enumerate(child):
+        order[place] = rank
+    return order
