@@ -79,8 +79,8 @@ def rejects_the_rods_and_sees_first_start_up_move(page: Page) -> None:
 def makes_a_finishing_batch_and_prints_its_note(page: Page) -> None:
     page.get_by_role("link", name="Finishing", exact=True).click()
     lot = page.locator("section.lot", has_text="Powder coat")
-    boxes = lot.get_by_role("checkbox")
-    for box in boxes.all()[2:]:
+    expect(lot.get_by_role("button", name="Make up a batch")).to_be_visible()  # the whole lot has come
+    for box in lot.get_by_role("checkbox").all()[2:]:
         box.uncheck()
     lot.get_by_role("button", name="Make up a batch").click()
     effects = page.get_by_role("region", name="What it does")
@@ -113,7 +113,7 @@ def ticks_three_jobs(page: Page) -> None:
         expect(page.get_by_role("status")).to_contain_text(f"“{title}” is ticked done")
         ticked = page.locator("a[id^=tick-]", has_text=title)  # ticked, or waiting for a signature
         expect(ticked).to_be_visible()
-        assert page.locator("a[id^=tick-]").count() >= number
+        expect(page.locator("a[id^=tick-]").nth(number - 1)).to_be_visible()
 
 
 def sizes_a_tank_and_a_wire(page: Page) -> None:

@@ -52,6 +52,7 @@ def accepts_goods(page: Page) -> None:
 def makes_a_batch(page: Page) -> None:
     page.get_by_role("link", name="Finishing", exact=True).click()
     lot = page.locator("section.lot", has_text="Powder coat")
+    expect(lot.get_by_role("button", name="Make up a batch")).to_be_visible()  # the whole lot has come
     for box in lot.get_by_role("checkbox").all()[3:]:
         box.uncheck()
     lot.get_by_role("button", name="Make up a batch").click()
