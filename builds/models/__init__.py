@@ -3,21 +3,26 @@
 from .cars import Away, Car, Customer, Milestone, MilestonePromise
 from .decisions import Decision
 from .jobs import Area, Job, JobLink, JobNote, Need, Skill, TimeSpent
-from .people import Absence, Person
+from .people import Absence, CalendarFeed, Person
+from .plans import Improving, KeptPlan
 from .sheets import ProgressSheet
-from .workshop import Closure, Workshop
+from .workshop import Bay, Closure, Workshop
 
 __all__ = [
     "Absence",
     "Area",
     "Away",
+    "Bay",
+    "CalendarFeed",
     "Car",
     "Closure",
     "Customer",
     "Decision",
+    "Improving",
     "Job",
     "JobLink",
     "JobNote",
+    "KeptPlan",
     "Milestone",
     "MilestonePromise",
     "Need",

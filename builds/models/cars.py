@@ -3,6 +3,7 @@
 from datetime import date
 
 from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
@@ -120,6 +121,12 @@ class Milestone(models.Model):
     kind = models.CharField(max_length=20, choices=Kind)
     name = models.CharField(max_length=60)
     jobs = models.ManyToManyField("builds.Job", related_name="milestones", verbose_name="reached after")
+    # What a late day costs beside the other promises, when the levelled plan has to choose.
+    weight = models.PositiveSmallIntegerField(
+        "how much a late day matters (1 to 9)",
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(9)],
+    )
 
     class Meta:
         ordering = ["car", "pk"]
@@ -135,6 +142,11 @@ class Milestone(models.Model):
                 Lower("name"),
                 name="milestone_name_once",
                 violation_error_message="The car has a milestone of that name already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(weight__gte=1, weight__lte=9),
+                name="milestone_weight_in_range",
+                violation_error_message="How much a late day matters runs from 1 to 9.",
             ),
         ]
 

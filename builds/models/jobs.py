@@ -14,6 +14,7 @@ from django.urls import reverse
 from parts.models import Operation, Part, Supplier
 
 from .cars import Car
+from .workshop import Bay
 
 HOURS = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(9999))]
 
@@ -106,6 +107,9 @@ class Job(models.Model):
         blank=True,
         related_name="jobs_with_car",
         help_text="Only for a job away with the car.",
+    )
+    bay = models.ForeignKey(
+        Bay, on_delete=models.SET_NULL, null=True, blank=True, related_name="jobs", verbose_name="lift or bay"
     )
     needs_signature = models.BooleanField("needs a second signature", default=False)
     cautions = models.JSONField(default=list, blank=True)

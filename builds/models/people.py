@@ -35,6 +35,8 @@ class Person(AbstractBaseUser, WeekHours):
     name = models.CharField(max_length=60, unique=True)
     role = models.CharField(max_length=10, choices=Role, default=Role.FITTER)
     skills = models.ManyToManyField("builds.Skill", blank=True, related_name="people")
+    here_from = models.DateField("works here from", null=True, blank=True)
+    here_until = models.DateField("works here until", null=True, blank=True, help_text="The last day.")
     is_active = models.BooleanField("works here", default=True)
     failed_tries = models.PositiveSmallIntegerField(default=0, editable=False)
     locked_until = models.DateTimeField(null=True, blank=True, editable=False)
@@ -52,6 +54,13 @@ class Person(AbstractBaseUser, WeekHours):
                 Lower("name"),
                 name="person_name_once",
                 violation_error_message="There is a person of that name already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(here_from__isnull=True)
+                | Q(here_until__isnull=True)
+                | Q(here_until__gte=F("here_from")),
+                name="person_here_in_order",
+                violation_error_message="Somebody cannot leave before they begin here.",
             ),
         ]
 
@@ -86,3 +95,19 @@ class Absence(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person} away {self.first_day} to {self.last_day}"
+
+
+class CalendarFeed(models.Model):
+    """A secret address at which a phone's calendar reads a person's dates. Revoked, it answers nothing."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="calendar_feeds")
+    secret_hash = models.CharField(max_length=64, unique=True)  # SHA-256; the secret itself is shown once
+    made_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    read_at = models.DateTimeField("last read", null=True, blank=True)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"calendar of {self.person}"

@@ -2,10 +2,12 @@
 
 from datetime import time
 from decimal import Decimal
+from secrets import token_hex
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 HOURS = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(16))]
@@ -31,6 +33,10 @@ class WeekHours(models.Model):
         return tuple(getattr(self, f"{day}_hours") for day in WEEKDAYS)
 
 
+def workshop_code() -> str:
+    return token_hex(4)
+
+
 class WorkshopManager(models.Manager["Workshop"]):
     def current(self) -> "Workshop":
         """The one row, or unsaved defaults before anybody has filled it in."""
@@ -52,6 +58,16 @@ class Workshop(WeekHours):
     country = models.CharField("public holidays of", max_length=2, default="GB", help_text="ISO 3166 letters")
     region = models.CharField(max_length=10, default="ENG", blank=True)
     units = models.CharField("units shown", max_length=10, choices=Units, default=Units.METRIC)
+
+    class Curve(models.TextChoices):
+        PERT = "pert", "PERT: the likely figure counts most"
+        TRIANGULAR = "triangular", "triangular: the ends count more"
+
+    job_curve = models.CharField(
+        "how job hours spread between low and high", max_length=10, choices=Curve, default=Curve.PERT
+    )
+    # Printed in every label, so that a label of another workshop is known for one.
+    code = models.CharField(max_length=12, default=workshop_code, editable=False)
     is_demo = models.BooleanField(default=False, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
 
@@ -96,3 +112,31 @@ class Closure(models.Model):
 
     def __str__(self) -> str:
         return f"shut {self.first_day} to {self.last_day}"
+
+
+class Bay(models.Model):
+    """A lift, a bay or a booth: a job that needs one waits until one is free."""
+
+    name = models.CharField(max_length=60)
+    places = models.PositiveSmallIntegerField(
+        "how many there are", default=1, validators=[MinValueValidator(1), MaxValueValidator(99)]
+    )
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                name="bay_name_once",
+                violation_error_message="There is a bay of that name already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(places__gte=1),
+                name="bay_has_a_place",
+                violation_error_message="There must be at least one of them.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

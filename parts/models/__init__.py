@@ -2,19 +2,26 @@
 
 from .batches import FinishingBatch
 from .files import StoredFile
-from .operations import Operation, SupplierPromise
-from .parts import Material, MaterialVerdict, Part, Process
-from .suppliers import Supplier, SupplierClosure
+from .operations import GoodsIn, Operation, Overrule, SupplierPromise
+from .orders import PurchaseOrder
+from .parts import Material, MaterialVerdict, Part, Process, TradeRule
+from .suppliers import Call, Supplier, SupplierClosure, SupplierPrice
 
 __all__ = [
+    "Call",
     "FinishingBatch",
+    "GoodsIn",
     "Material",
     "MaterialVerdict",
     "Operation",
+    "Overrule",
     "Part",
     "Process",
+    "PurchaseOrder",
     "StoredFile",
     "Supplier",
     "SupplierClosure",
+    "SupplierPrice",
     "SupplierPromise",
+    "TradeRule",
 ]

@@ -25,6 +25,9 @@ class FinishingBatch(models.Model):
     planned_on = models.DateField("planned goods out", null=True, blank=True)
     sent_on = models.DateField("goods out", null=True, blank=True)
     note = models.TextField(blank=True)
+    # Why these and then, as the batch calculation said when it was chosen; empty if made up by hand.
+    chosen_because = models.TextField(blank=True, editable=False)
+    chosen_on = models.DateField(null=True, blank=True, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
 
     objects = FinishingBatchQuerySet.as_manager()

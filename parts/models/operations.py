@@ -4,14 +4,15 @@ from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
-from django.core.validators import MaxValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
 from .batches import FinishingBatch
 from .files import StoredFile
+from .orders import PurchaseOrder
 from .parts import Part, Process
-from .suppliers import Supplier
+from .suppliers import Call, Supplier
 
 
 class OperationQuerySet(models.QuerySet["Operation"]):
@@ -81,7 +82,15 @@ class Operation(models.Model):
     batch = models.ForeignKey(
         FinishingBatch, on_delete=models.SET_NULL, null=True, blank=True, related_name="operations"
     )
+    order = models.ForeignKey(
+        PurchaseOrder, on_delete=models.SET_NULL, null=True, blank=True, related_name="lines"
+    )
+    # How many of the part this line is for; empty: all of them. Rework is of the rejected ones only.
+    quantity = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
     sent_on = models.DateField("goods out", null=True, blank=True)
+    sent_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     promised_on = models.DateField("promised", null=True, blank=True)
     back_on = models.DateField("goods in", null=True, blank=True)
     result = models.CharField(max_length=10, choices=Result, blank=True)
@@ -144,6 +153,11 @@ class Operation(models.Model):
                 name="operation_cost_not_negative",
                 violation_error_message="A cost cannot be less than 0.",
             ),
+            models.CheckConstraint(
+                condition=Q(quantity__isnull=True) | Q(quantity__gte=1),
+                name="operation_quantity_at_least_one",
+                violation_error_message="A line is for at least one piece.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -158,6 +172,11 @@ class Operation(models.Model):
         return self.State.TO_DO if self.sent_on is None else self.State.OUT
 
     @property
+    def pieces(self) -> int:
+        """How many pieces the line is for."""
+        return self.part.quantity if self.quantity is None else self.quantity
+
+    @property
     def finish_text(self) -> str:
         """Colour, class and the rest in one phrase."""
         return ", ".join(text for text in (self.colour, self.coating_class, self.specification) if text)
@@ -169,6 +188,68 @@ class Operation(models.Model):
         return max(0, (day - self.promised_on).days)
 
 
+class Overrule(models.Model):
+    """A manager let a line stand against a rule of the trade, and why."""
+
+    operation = models.ForeignKey(Operation, on_delete=models.CASCADE, related_name="overrules")
+    rule = models.CharField(max_length=120, help_text="Key of the rule, as the check names it.")
+    words = models.TextField(help_text="What the rule said at that time.")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["operation", "rule"],
+                name="overrule_once",
+                violation_error_message="That rule is overruled for this line already.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(reason=""),
+                name="overrule_needs_reason",
+                violation_error_message="Overruling a rule needs its reason.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.rule} overruled for {self.operation}"
+
+
+class GoodsIn(models.Model):
+    """Some or all pieces of a line came in, or were given up as lost."""
+
+    operation = models.ForeignKey(Operation, on_delete=models.CASCADE, related_name="goods_in")
+    came_on = models.DateField()
+    accepted = models.PositiveIntegerField(default=0)
+    rejected = models.PositiveIntegerField(default=0)
+    lost = models.PositiveIntegerField(default=0)
+    reason = models.CharField("what is wrong, or how they were lost", max_length=300, blank=True)
+    photo = models.ForeignKey(StoredFile, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["came_on", "pk"]
+        verbose_name_plural = "goods in"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(accepted__gt=0) | Q(rejected__gt=0) | Q(lost__gt=0),
+                name="goods_in_of_something",
+                violation_error_message="Goods in needs at least one piece.",
+            ),
+            models.CheckConstraint(
+                condition=Q(rejected=0, lost=0) | ~Q(reason=""),
+                name="goods_in_loss_needs_reason",
+                violation_error_message="Rejected or lost pieces need their reason.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.accepted + self.rejected} of {self.operation} on {self.came_on}"
+
+
 class SupplierPromise(models.Model):
     """What a supplier said, and when: each new promise is kept beside the old ones."""
 
@@ -177,6 +258,7 @@ class SupplierPromise(models.Model):
     made_on = models.DateField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=200, blank=True)
+    call = models.ForeignKey(Call, on_delete=models.SET_NULL, null=True, blank=True, related_name="promises")
 
     class Meta:
         ordering = ["made_on", "pk"]

@@ -1,6 +1,7 @@
 """Parts, what they are made of, and the processes that a route card may name."""
 
 from decimal import Decimal
+from secrets import choice
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -84,6 +85,44 @@ class MaterialVerdict(models.Model):
         return f"{self.process} on {self.material}: {self.get_verdict_display()}"
 
 
+class TradeRule(models.Model):
+    """Which of two processes comes first on a route card, and why. A workshop adds its own."""
+
+    class Weight(models.TextChoices):
+        MUST = "must", "must"
+        SHOULD = "should", "should"
+
+    before = models.ForeignKey(Process, on_delete=models.CASCADE, related_name="rules_before")
+    after = models.ForeignKey(Process, on_delete=models.CASCADE, related_name="rules_after")
+    weight = models.CharField("must or should", max_length=6, choices=Weight)
+    reason = models.TextField()
+    source = models.TextField(default="the workshop’s own rule")
+    is_own = models.BooleanField("the workshop’s own", default=True)
+
+    class Meta:
+        ordering = ["before", "after"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["before", "after"],
+                name="trade_rule_once",
+                violation_error_message="There is a rule for these two processes already.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(before=models.F("after")),
+                name="trade_rule_of_two_processes",
+                violation_error_message="A process cannot come before itself.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.before} before {self.after}"
+
+
+def part_code() -> str:
+    """Eight letters and figures without those that are mistaken for each other on a dirty label."""
+    return "".join(choice("23456789ABCDEFGHJKMNPQRSTVWXYZ") for _ in range(8))
+
+
 class PartQuerySet(models.QuerySet["Part"]):
     def of_car(self, car_id: int) -> "PartQuerySet":
         return self.filter(car_id=car_id)
@@ -92,7 +131,19 @@ class PartQuerySet(models.QuerySet["Part"]):
 class Part(models.Model):
     """An item that must be in hand before a job. Its way there is its route card."""
 
+    class Feature(models.TextChoices):
+        """What a finisher and a rule of the trade must know beside the material."""
+
+        SEALED = "sealed", "has a sealed hollow section"
+        VENTED = "vented", "its hollow sections have vent and drain holes"
+        HIGH_STRENGTH = "high strength", "high-strength steel or fastener (10.9 and above, or over 1000 MPa)"
+        STEEL_INSERT = "steel insert", "has a steel insert, stud or thread bush"
+        BONDED = "bonded", "has a bonded or glued joint"
+        LAPPED = "lapped", "has lapped joints or crevices"
+
     car = models.ForeignKey("builds.Car", on_delete=models.CASCADE, related_name="parts")
+    # Printed on the label of the piece; another workshop’s label does not open anything here.
+    code = models.CharField(max_length=12, unique=True, default=part_code, editable=False)
     name = models.CharField(max_length=120)
     drawing_number = models.CharField(max_length=40, blank=True)
     material = models.ForeignKey(
@@ -112,6 +163,21 @@ class Part(models.Model):
     length_mm = models.PositiveIntegerField("length (mm)", null=True, blank=True)
     width_mm = models.PositiveIntegerField("width (mm)", null=True, blank=True)
     height_mm = models.PositiveIntegerField("height (mm)", null=True, blank=True)
+    area_m2 = models.DecimalField(
+        "surface of one (m²)",
+        max_digits=9,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.0001")), MaxValueValidator(500)],
+    )
+    features = models.JSONField("what a finisher must know", default=list, blank=True)
+    colour_set = models.CharField(
+        "seen together with",
+        max_length=60,
+        blank=True,
+        help_text="Parts that carry the same words here are seen side by side and share a lot.",
+    )
     # The route card can begin only when this job is done: it gives the drawing, the pattern or the blank.
     made_by = models.ForeignKey(
         "builds.Job",
@@ -144,6 +210,11 @@ class Part(models.Model):
                 condition=Q(mass_kg__isnull=True) | Q(mass_kg__gt=0),
                 name="part_mass_positive",
                 violation_error_message="The mass must be greater than 0 kg.",
+            ),
+            models.CheckConstraint(
+                condition=Q(area_m2__isnull=True) | Q(area_m2__gt=0),
+                name="part_area_positive",
+                violation_error_message="The surface must be greater than 0 m².",
             ),
         ]
 

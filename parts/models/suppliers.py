@@ -1,6 +1,9 @@
 """Suppliers and the days on which they work."""
 
-from django.core.validators import MaxValueValidator
+from decimal import Decimal
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
@@ -33,6 +36,21 @@ class Supplier(models.Model):
     carriage_days = models.PositiveSmallIntegerField(
         "carriage, working days each way", default=0, validators=[MaxValueValidator(60)]
     )
+    carriage_charge = models.DecimalField(
+        "carriage, one trip there and back",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    at_once = models.PositiveSmallIntegerField(
+        "how many of our lines at once",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(999)],
+        help_text="Empty: as many as we send.",
+    )
     minimum_lot_charge = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
     largest_length_mm = models.PositiveIntegerField("largest piece, length (mm)", null=True, blank=True)
     largest_width_mm = models.PositiveIntegerField("largest piece, width (mm)", null=True, blank=True)
@@ -61,6 +79,16 @@ class Supplier(models.Model):
                 condition=Q(minimum_lot_charge__isnull=True) | Q(minimum_lot_charge__gte=0),
                 name="supplier_lot_charge_not_negative",
                 violation_error_message="The minimum lot charge cannot be less than 0.",
+            ),
+            models.CheckConstraint(
+                condition=Q(carriage_charge__isnull=True) | Q(carriage_charge__gte=0),
+                name="supplier_carriage_not_negative",
+                violation_error_message="Carriage cannot cost less than 0.",
+            ),
+            models.CheckConstraint(
+                condition=Q(at_once__isnull=True) | Q(at_once__gte=1),
+                name="supplier_takes_at_least_one",
+                violation_error_message="A supplier takes at least one of our lines at once.",
             ),
         ]
 
@@ -96,3 +124,94 @@ class SupplierClosure(models.Model):
 
     def __str__(self) -> str:
         return f"{self.supplier} shut {self.first_day} to {self.last_day}"
+
+
+MONEY = [MinValueValidator(Decimal(0))]
+
+
+class SupplierPrice(models.Model):
+    """What a supplier charges for a lot of one process, and the most it takes into a lot.
+
+    Empty fields mean that nothing is known: no charge of that kind, no limit.
+    """
+
+    supplier = models.ForeignKey(Supplier, on_delete=models.CASCADE, related_name="prices")
+    process = models.ForeignKey(Process, on_delete=models.CASCADE, related_name="prices")
+    minimum_lot_charge = models.DecimalField(
+        max_digits=8, decimal_places=2, null=True, blank=True, validators=MONEY
+    )
+    setup = models.DecimalField(
+        "for each lot, whatever is in it",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=MONEY,
+    )
+    per_m2 = models.DecimalField(
+        "for a m²", max_digits=8, decimal_places=2, null=True, blank=True, validators=MONEY
+    )
+    per_kg = models.DecimalField(
+        "for a kg", max_digits=8, decimal_places=2, null=True, blank=True, validators=MONEY
+    )
+    per_piece = models.DecimalField(
+        "for a piece", max_digits=8, decimal_places=2, null=True, blank=True, validators=MONEY
+    )
+    per_line = models.DecimalField(
+        "for each kind of part", max_digits=8, decimal_places=2, null=True, blank=True, validators=MONEY
+    )
+    largest_lot_pieces = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
+    largest_lot_kg = models.DecimalField(
+        max_digits=8, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(Decimal("0.01"))]
+    )
+    largest_lot_m2 = models.DecimalField(
+        max_digits=8, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(Decimal("0.01"))]
+    )
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["supplier", "process"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["supplier", "process"],
+                name="supplier_price_once",
+                violation_error_message="That supplier has prices for that process already.",
+            ),
+            models.CheckConstraint(
+                condition=(Q(minimum_lot_charge__isnull=True) | Q(minimum_lot_charge__gte=0))
+                & (Q(setup__isnull=True) | Q(setup__gte=0))
+                & (Q(per_m2__isnull=True) | Q(per_m2__gte=0))
+                & (Q(per_kg__isnull=True) | Q(per_kg__gte=0))
+                & (Q(per_piece__isnull=True) | Q(per_piece__gte=0))
+                & (Q(per_line__isnull=True) | Q(per_line__gte=0)),
+                name="supplier_price_not_negative",
+                violation_error_message="A price cannot be less than 0.",
+            ),
+            models.CheckConstraint(
+                condition=(Q(largest_lot_pieces__isnull=True) | Q(largest_lot_pieces__gte=1))
+                & (Q(largest_lot_kg__isnull=True) | Q(largest_lot_kg__gt=0))
+                & (Q(largest_lot_m2__isnull=True) | Q(largest_lot_m2__gt=0)),
+                name="supplier_lot_limits_positive",
+                violation_error_message="The largest lot must be greater than 0.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.process} at {self.supplier}"
+
+
+class Call(models.Model):
+    """Somebody rang a supplier: with whom they spoke, about what, and what was said."""
+
+    supplier = models.ForeignKey(Supplier, on_delete=models.CASCADE, related_name="calls")
+    operations = models.ManyToManyField("parts.Operation", blank=True, related_name="calls")
+    made_at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    spoke_to = models.CharField(max_length=80, blank=True)
+    said = models.CharField("what was said", max_length=500)
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.supplier}: {self.said[:60]}"
