@@ -4,6 +4,7 @@ from . import (
     accounts,
     cars,
     exports,
+    feeds,
     finishing,
     jobs,
     orders,
@@ -28,6 +29,7 @@ urlpatterns = [
     *people.urlpatterns,
     *start.urlpatterns,
     *exports.urlpatterns,
+    *feeds.urlpatterns,
     *search.urlpatterns,
     *accounts.urlpatterns,
 ]

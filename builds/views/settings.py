@@ -38,6 +38,11 @@ DOORS = (
     ("workshop-settings", "Workshop settings", "Hours, closures, public holidays, areas and skills."),
     ("car-start", "Start a car", "From the build template, from another car, or from a file."),
     ("promises", "Promises", "What was promised, what the forecast said then, and what happened."),
+    (
+        "calendars",
+        "Calendar on a phone",
+        "What goes out, comes in and is to be ordered, in your own calendar.",
+    ),
     ("export", "Export", "Everything recorded, as a spreadsheet to keep or to take along."),
 )
 

@@ -9,6 +9,7 @@ PRIVATE = "Vane-Osgood"  # stands in every field of the customer
 COST = Decimal("4321.07")
 
 WITHOUT_SIGNING_IN = {
+    "calendar-feed",  # its address is the key
     "first-manager",  # only while there is nobody
     "ground",
     "sign-in",
@@ -83,6 +84,9 @@ EVERYBODY = {
     "calc-sheet-revise",
     "calc-sheet-revise-try",
     "calc-sheet-try",
+    "calendar-new",
+    "calendar-revoke",
+    "calendars",
     "car",
     "car-certainty",
     "car-window",
