@@ -15,6 +15,7 @@ from builds.forms.spans import DaySpanForm
 from builds.forms.suppliers import SupplierForm
 from builds.network import load_workshop
 from builds.sheets.supplier import read_supplier, read_suppliers
+from builds.sheets.track import read_tracks
 from parts.models import Supplier, SupplierClosure
 from parts.services import suppliers as services
 
@@ -68,8 +69,14 @@ def supplier_closure_delete(request: HttpRequest, closure_id: int) -> HttpRespon
 
 
 def _sheet(request: HttpRequest, found: Supplier, closure_form: DaySpanForm) -> HttpResponse:
-    facts = load_workshop(timezone.localdate()).facts()
-    context = {"sheet": read_supplier(found, facts), "closure_form": closure_form, "today": facts.today}
+    state = load_workshop(timezone.localdate())
+    facts = state.facts()
+    context = {
+        "sheet": read_supplier(found, facts),
+        "tracks": read_tracks(found, state),
+        "closure_form": closure_form,
+        "today": facts.today,
+    }
     return render(request, "builds/supplier.html", context)
 
 
