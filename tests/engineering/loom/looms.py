@@ -1,0 +1,94 @@
+"""A small loom that tests change one thing at a time in, and a large one."""
+
+from dataclasses import replace
+from typing import Any
+
+from engineering.loom.wire_list import (
+    Cavity,
+    Component,
+    Connector,
+    Device,
+    Ground,
+    GroundKind,
+    Link,
+    LoomList,
+    Nature,
+    Pin,
+    Run,
+    Splice,
+    Supply,
+    WireLine,
+)
+
+
+def connector(name: str, joint: str, *cavities: str) -> Connector:
+    return Connector(name, joint, tuple(Cavity(cavity, 6.0, 60.0) for cavity in cavities))
+
+
+def small_loom() -> LoomList:
+    """Two headlamps on one fuse behind a switch, joined in a splice, and a pump with a return wire.
+
+    Battery -W1- fuse box F1 -W2- switch -W3- splice S1 -W4/W5- lamps, which return through the body;
+    F2 -W6- pump -W7- stud G1. Runs: J1 -R1 (1 m)- J2 -R2 (2 m)- J3, and J2 -R3 (0.5 m)- J4.
+    """
+    return LoomList(
+        system_v=12,
+        supplies=(Supply("BAT+", "J1"),),
+        grounds=(Ground("G1", "J4", GroundKind.BODY),),
+        connectors=(
+            connector("FB", "J1", "in", "1", "2"),
+            connector("SW", "J2", "30", "56"),
+            connector("HL", "J3", "1"),
+            connector("HR", "J3", "1"),
+            connector("PU", "J4", "+", "-"),
+        ),
+        splices=(Splice("S1", "J3"),),
+        devices=(
+            Device("F1", Pin("FB", "in"), Pin("FB", "1"), rating_a=15),
+            Device("F2", Pin("FB", "in"), Pin("FB", "2"), rating_a=15),
+        ),
+        links=(Link("Light switch", Pin("SW", "30"), Pin("SW", "56")),),
+        components=(
+            Component("Left lamp", Pin("HL", "1"), None, 4.6, Nature.LAMP),
+            Component("Right lamp", Pin("HR", "1"), None, 4.6, Nature.LAMP),
+            Component("Pump", Pin("PU", "+"), Pin("PU", "-"), 7.0, Nature.MOTOR, drop="other"),
+        ),
+        wires=(
+            WireLine("W1", Pin("BAT+"), Pin("FB", "in"), "30", "N", loop_mm=0),
+            WireLine("W2", Pin("FB", "1"), Pin("SW", "30"), "30", "N"),
+            WireLine("W3", Pin("SW", "56"), Pin("S1"), "56", "U"),
+            WireLine("W4", Pin("S1"), Pin("HL", "1"), "56", "U"),
+            WireLine("W5", Pin("S1"), Pin("HR", "1"), "56", "U"),
+            WireLine("W6", Pin("FB", "2"), Pin("PU", "+"), "15", "G"),
+            WireLine("W7", Pin("PU", "-"), Pin("G1"), "31", "B"),
+        ),
+        runs=(Run("R1", "J1", "J2", 1000), Run("R2", "J2", "J3", 2000), Run("R3", "J2", "J4", 500)),
+        tail_mm=50,
+    )
+
+
+def with_wire(loom: LoomList, label: str, /, **change: Any) -> LoomList:
+    return replace(loom, wires=_changed(loom.wires, "label", label, change))
+
+
+def with_component(loom: LoomList, name: str, /, **change: Any) -> LoomList:
+    return replace(loom, components=_changed(loom.components, "name", name, change))
+
+
+def with_device(loom: LoomList, name: str, /, **change: Any) -> LoomList:
+    return replace(loom, devices=_changed(loom.devices, "name", name, change))
+
+
+def with_run(loom: LoomList, name: str, /, **change: Any) -> LoomList:
+    return replace(loom, runs=_changed(loom.runs, "name", name, change))
+
+
+def with_cavity(loom: LoomList, place: str, name: str, **change: Any) -> LoomList:
+    (found,) = (each for each in loom.connectors if each.name == place)
+    cavities = _changed(found.cavities, "name", name, change)
+    return replace(loom, connectors=_changed(loom.connectors, "name", place, {"cavities": cavities}))
+
+
+def _changed(things: tuple[Any, ...], key: str, value: str, change: dict[str, Any]) -> tuple[Any, ...]:
+    assert any(getattr(thing, key) == value for thing in things), value
+    return tuple(replace(each, **change) if getattr(each, key) == value else each for each in things)
