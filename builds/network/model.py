@@ -311,12 +311,13 @@ class Model:
         """Keys of what a line of a route card waits for, its batch apart."""
         if operation.state in ("out", "back"):
             return []
+        own = self._reworked_by(operation)
         earlier = [
             line
             for line in self.cards[operation.part_id]
-            if line.sequence < operation.sequence and line.id in self.open_operations
+            if line.sequence < operation.sequence and line.id in self.open_operations and line.id not in own
         ]
-        keys = [f"op:{earlier[-1].id}"] if earlier else []
+        keys = [f"op:{line.id}" for line in self._with_rest(earlier[-1])] if earlier else []
         return keys + [f"job:{job_id}" for job_id in self.jobs_before_operation.get(operation.id, ())]
 
     def needed_operations(self, job_id: int) -> list[OperationRow]:
@@ -328,7 +329,22 @@ class Model:
             if wanted is not None:
                 lines = [line for line in lines if line.sequence <= wanted.sequence]
             if lines:
-                found.append(lines[-1])
+                found += self._with_rest(lines[-1])
+        return found
+
+    def _with_rest(self, line: OperationRow) -> list[OperationRow]:
+        """A line, and where it makes good a few pieces of one that is still out, that one too."""
+        own = self._reworked_by(line)
+        return [line, *(row for key, row in self.open_operations.items() if key in own)] if own else [line]
+
+    def _reworked_by(self, operation: OperationRow) -> set[int]:
+        """Keys of the lines that this one makes good, however often it took."""
+        found: set[int] = set()
+        good = operation.reworks_id
+        while good is not None and good not in found:
+            found.add(good)
+            line = self.rows.operations.get(good)
+            good = line.reworks_id if line else None
         return found
 
     def _made_good(self, operation_id: int | None) -> OperationRow | None:

@@ -123,10 +123,10 @@ def batch_take_back(*, batch: FinishingBatch, by: Any, version: int | None = Non
             f"{_name(batch)} has not been sent; there is nothing to take back.", code=ALREADY
         )
     members = list(batch.operations.select_related("part").order_by("part_id", "pk"))
-    back = [member for member in members if member.back_on is not None]
+    back = [(member, day) for member in members if (day := _first_in(member)) is not None]
     if back:
         raise ValidationError(
-            f"“{back[0]}” came in on {day_words(back[0].back_on)}: the batch did go out. "
+            f"“{back[0][0]}” came in on {day_words(back[0][1])}: the batch did go out. "
             "Take that goods in back first if it is wrong."
         )
     batch.sent_on = None
@@ -145,6 +145,12 @@ def batch_dissolve(*, batch: FinishingBatch, version: int | None = None) -> None
     batch = _locked(batch, version)
     batch.operations.update(batch=None, version=F("version") + 1)
     batch.delete()
+
+
+def _first_in(member: Operation) -> date | None:
+    """The day on which something of it came in, be it a few pieces."""
+    first = member.goods_in.order_by("came_on").first()
+    return first.came_on if first else member.back_on
 
 
 def _locked(batch: FinishingBatch, version: int | None, *, may_be_sent: bool = False) -> FinishingBatch:

@@ -12,10 +12,12 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
-from parts.models import FinishingBatch, Operation, Part, Process, StoredFile, SupplierPromise
+from parts.models import FinishingBatch, GoodsIn, Operation, Part, Process, StoredFile, SupplierPromise
 
 from .days import check_has_been, check_promise, day_words
+from .pieces import SETTLED_FIELDS, count_of, rework_add, rework_take_back, reworked_by, settle
 
 ALREADY = "already"
 
@@ -45,9 +47,9 @@ def operation_send(
     _check_comes_first(line, on)
     if promised_on is not None:
         check_promise(promised_on, made_on=on, gone_on=on)
-    line.sent_on, line.promised_on = on, promised_on
+    line.sent_on, line.promised_on, line.sent_by = on, promised_on, by
     line.sent_drawing = newest_drawing(line.part)
-    _save(line, "sent_on", "promised_on", "sent_drawing")
+    _save(line, "sent_on", "promised_on", "sent_drawing", "sent_by")
     if promised_on is not None:
         SupplierPromise.objects.create(operation=line, promised_on=promised_on, made_on=on, by=by)
     return line
@@ -98,26 +100,14 @@ def operation_take_in(*, operation: Operation, on: date, by: Any) -> Operation:
 def operation_accept(
     *, operation: Operation, on: date, by: Any, cost: Decimal | None = None, count: int | None = None
 ) -> Operation:
-    """Record goods in, checked and found right.
+    """Record goods in, checked and found right: all that is still out, or `count` pieces of it.
 
-    `count` is the number of pieces counted, if somebody counted: it must be the number that went out.
     Raises ValidationError if the line is not out, has its verdict already, or a figure cannot be right.
     """
     line = lock_line(operation)
     _check_has_no_verdict(line)
-    if count is not None and count != line.part.quantity:
-        raise ValidationError(
-            {
-                "count": f"{count} counted, but the part is {line.part.quantity} off. Take in all of them, "
-                "or leave it out until the rest is here, or reject it and say what is missing."
-            }
-        )
-    if line.back_on is None:
-        _come_in(line, on)
-    line.result, line.checked_by = Operation.Result.ACCEPTED, by
-    line.cost = line.cost if cost is None else cost
-    _save(line, "back_on", "result", "checked_by", "cost")
-    return line
+    accepted = count_of(line).left if count is None else count
+    return _count_in(line, on=on, by=by, accepted=accepted, cost=cost)
 
 
 @transaction.atomic
@@ -127,36 +117,73 @@ def operation_reject(
     """Record goods in and refused; the rework becomes the next line of the route card and is returned.
 
     Jobs that need the part as it is after this line then wait for the rework. Without rework the route card
-    stands still until a line is added that makes this one good. Raises ValidationError if no reason is
-    given, the line is not out, or it has its verdict already.
+    stands still until a line is added that makes this one good; where some pieces were right, there is
+    always a rework. Raises ValidationError if no reason is given, the line is not out, or it has its
+    verdict already.
     """
     line = lock_line(operation)
     _check_has_no_verdict(line)
-    if not reason.strip():
-        raise ValidationError({"reason": "A rejection needs its reason: what is wrong with the part?"})
-    if line.back_on is None:
-        _come_in(line, on)
-    line.result, line.checked_by, line.reason = Operation.Result.REJECTED, by, " ".join(reason.split())
-    _save(line, "back_on", "result", "checked_by", "reason")
-    return _add_rework(line) if rework else None
+    _count_in(line, on=on, by=by, rejected=count_of(line).left, reason=reason, rework=rework)
+    return Operation.objects.filter(reworks=line).first()
+
+
+@transaction.atomic
+def operation_count_in(
+    *,
+    operation: Operation,
+    on: date,
+    by: Any,
+    accepted: int = 0,
+    rejected: int = 0,
+    lost: int = 0,
+    reason: str = "",
+    photo: StoredFile | None = None,
+    cost: Decimal | None = None,
+    left_seen: int | None = None,
+) -> Operation:
+    """Record some pieces of a line: right, wrong (they go again at once, as a line of their own) or lost.
+
+    What is not named is still out. `left_seen` is how many were out when the count was begun: a second
+    press would count them twice. Raises ValidationError if more come back than went out, wrong or lost
+    ones have no reason, the line is not out, or somebody has counted meanwhile.
+    """
+    line = lock_line(operation)
+    _check_has_no_verdict(line)
+    count = count_of(line)
+    if left_seen is not None and left_seen != count.left:
+        raise ValidationError(
+            f"Of “{line}”, {count.words or 'nothing is back'} by now, so {count.left} are out and not "
+            f"{left_seen}: perhaps it was pressed twice. Nothing was changed.",
+            code=ALREADY,
+        )
+    return _count_in(
+        line,
+        on=on,
+        by=by,
+        accepted=accepted,
+        rejected=rejected,
+        lost=lost,
+        reason=reason,
+        photo=photo,
+        cost=cost,
+    )
 
 
 @transaction.atomic
 def operation_take_back(*, operation: Operation, by: Any) -> Operation:
-    """Undo the last thing recorded about a line: its verdict with the goods in, else the goods out.
+    """Undo the last thing recorded about a line: what was counted in last, else the goods out.
 
     What the supplier promised stays on record.
     Raises ValidationError if something that came after rests on it.
     """
     line = lock_line(operation)
-    later = line.part.operations.filter(sequence__gt=line.sequence, sent_on__isnull=False).first()
-    if later is not None:
-        raise ValidationError(
-            f"“{later}”, a later line, went out on {day_words(later.sent_on)}: take that back first."
-        )
+    _check_nothing_rests_on(line)
     if line.sent_on is None:
         raise ValidationError(f"Nothing has been recorded about “{line}” that could be taken back.")
-    if line.back_on is not None:
+    last = line.goods_in.order_by("-pk").first()
+    if last is not None:
+        _take_back_count(line, last)
+    elif line.back_on is not None:
         _take_back_goods_in(line)
     else:
         _take_back_goods_out(line)
@@ -201,11 +228,14 @@ def comes_first(line: Operation) -> list[str]:
     Reads `part.operations`, `part.made_by` and `after_jobs`, so a page prefetches those for many lines.
     """
     card = list(line.part.operations.all())
+    own = reworked_by(line)  # pieces that were wrong go again without those that are still out
     made_good = {other.reworks_id for other in card if other.reworks_id is not None}
     words = [
         missing
         for earlier in card
-        if earlier.sequence < line.sequence and (missing := _missing(earlier, earlier.pk in made_good))
+        if earlier.sequence < line.sequence
+        and not (earlier.pk in own and not earlier.result)
+        and (missing := _missing(earlier, earlier.pk in made_good))
     ]
     jobs = list(line.after_jobs.all())
     if line.part.made_by is not None:
@@ -248,6 +278,11 @@ def _check_has_no_verdict(line: Operation) -> None:
 
 
 def _come_in(line: Operation, on: date) -> None:
+    _check_can_come_in(line, on)
+    line.back_on = on
+
+
+def _check_can_come_in(line: Operation, on: date) -> None:
     if line.sent_on is None:
         raise ValidationError(f"“{line}” has not gone out, so it cannot come in. Record goods out first.")
     check_has_been(on, field="on")
@@ -255,53 +290,100 @@ def _come_in(line: Operation, on: date) -> None:
         raise ValidationError(
             {"on": f"It went out on {day_words(line.sent_on)}; it cannot come in before that."}
         )
-    line.back_on = on
 
 
-def _add_rework(rejected: Operation) -> Operation:
-    make_room_after(rejected)
-    rework = Operation(
-        part=rejected.part,
-        sequence=rejected.sequence + 1,
-        process=rejected.process,
-        supplier=rejected.supplier,
-        lead_low_days=rejected.lead_low_days,
-        lead_likely_days=rejected.lead_likely_days,
-        lead_high_days=rejected.lead_high_days,
-        colour=rejected.colour,
-        coating_class=rejected.coating_class,
-        specification=rejected.specification,
-        masking=rejected.masking,
-        reworks=rejected,
+def _count_in(
+    line: Operation,
+    *,
+    on: date,
+    by: Any,
+    accepted: int = 0,
+    rejected: int = 0,
+    lost: int = 0,
+    reason: str = "",
+    photo: StoredFile | None = None,
+    cost: Decimal | None = None,
+    rework: bool = True,
+) -> Operation:
+    """Write one row of goods in, put up the rework, and derive what became of the line."""
+    on = line.back_on or on  # put aside unchecked: its day is on record
+    _check_can_come_in(line, on)
+    reason = " ".join(reason.split())
+    _check_figures(line, accepted, rejected, lost, reason)
+    row = GoodsIn(
+        operation=line,
+        came_on=on,
+        accepted=accepted,
+        rejected=rejected,
+        lost=lost,
+        reason=reason,
+        photo=photo,
+        by=by,
+        at=timezone.now(),
     )
-    rework.full_clean()
-    rework.save()
-    move_needs(rejected, rework)
-    return rework
+    row.full_clean(exclude=["operation"])
+    row.save()
+    settle(line)
+    line.cost = line.cost if cost is None else cost
+    _save(line, *SETTLED_FIELDS, "cost")
+    if rejected and (rework or rejected < line.pieces):
+        rework_add(line, rejected)
+    return line
 
 
-def make_room_after(line: Operation) -> None:
-    """Count the later lines up by one, last first: two lines may not bear one number even for a moment."""
-    later = line.part.operations.filter(sequence__gt=line.sequence).order_by("-sequence")
-    if later.filter(sequence=line.sequence + 1).exists():
-        for other in later:
-            Operation.objects.filter(pk=other.pk).update(sequence=other.sequence + 1)
+def _check_figures(line: Operation, accepted: int, rejected: int, lost: int, reason: str) -> None:
+    wrong = {}
+    for name, figure in (("count", accepted), ("rejected", rejected), ("lost", lost)):
+        if figure < 0:
+            wrong[name] = f"{figure} pieces cannot be counted: give 0 or more."
+    total = accepted + rejected + lost
+    count = count_of(line)
+    if not wrong and not count.left:
+        wrong["count"] = (
+            f"Of “{line}” nothing is out any more: {count.words}. Say what is to be done about that."
+        )
+    elif not wrong and total == 0:
+        wrong["count"] = "0 counted: say how many pieces came in, or leave the line as it is."
+    if not wrong and total > count.left:
+        so_far = f", {count.words} already" if count.words else ""
+        wrong["count"] = (
+            f"{total} counted, but {line.pieces} went out{so_far}: {count.left} can still come in. "
+            "Count again, or take back what was counted wrongly before."
+        )
+    if rejected and not reason:
+        wrong["reason"] = "A rejection needs its reason: what is wrong with the part?"
+    elif lost and not reason:
+        wrong["reason"] = "Lost pieces need their reason: what does the supplier say?"
+    if wrong:
+        raise ValidationError(wrong)
 
 
-def move_needs(source: Operation, target: Operation) -> None:
-    """Let the jobs that need the part as it is after `source` wait for `target`."""
-    source.job_needs.update(operation=target)
+def _check_nothing_rests_on(line: Operation) -> None:
+    """Later lines that have gone out; the rework of some pieces rests on those alone and is asked apart."""
+    for later in line.part.operations.filter(sequence__gt=line.sequence, sent_on__isnull=False):
+        later.part = line.part
+        if line.result or line.pk not in reworked_by(later):
+            raise ValidationError(
+                f"“{later}”, a later line, went out on {day_words(later.sent_on)}: take that back first."
+            )
+
+
+def _take_back_count(line: Operation, last: GoodsIn) -> None:
+    if last.rejected:
+        rework_take_back(line, last.rejected)
+    if line.result:
+        line.cost = None
+    last.delete()
+    settle(line)
+    _save(line, *SETTLED_FIELDS, "cost")
 
 
 def _take_back_goods_in(line: Operation) -> None:
-    rework = Operation.objects.filter(reworks=line).first()
-    if rework is not None:
-        if rework.batch_id is not None:
-            raise ValidationError(f"The rework of “{line}” is in {rework.batch}: take it out of there first.")
-        move_needs(rework, line)
-        rework.delete()
+    """A line put aside unchecked, or one that got its verdict before pieces were counted."""
+    if line.result == Operation.Result.REJECTED:
+        rework_take_back(line, line.pieces)
     line.back_on, line.result, line.reason, line.checked_by, line.cost = None, "", "", None, None
-    _save(line, "back_on", "result", "reason", "checked_by", "cost")
+    _save(line, *SETTLED_FIELDS, "cost")
 
 
 def _take_back_goods_out(line: Operation) -> None:
@@ -309,8 +391,8 @@ def _take_back_goods_out(line: Operation) -> None:
         raise ValidationError(
             f"“{line}” went out with {line.batch}; a batch is not taken back piece by piece."
         )
-    line.sent_on, line.promised_on, line.sent_drawing = None, None, None
-    _save(line, "sent_on", "promised_on", "sent_drawing")
+    line.sent_on, line.promised_on, line.sent_drawing, line.sent_by = None, None, None, None
+    _save(line, "sent_on", "promised_on", "sent_drawing", "sent_by")
 
 
 def gone_word(process: Process) -> str:

@@ -10,7 +10,8 @@ from django.db import transaction
 
 from parts.models import Operation, Part, Process, Supplier
 
-from .operations import lock_line, move_needs
+from .operations import lock_line
+from .pieces import move_needs
 
 PART_FIELDS = (
     "name",

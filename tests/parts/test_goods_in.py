@@ -92,9 +92,19 @@ def test_an_impossible_cost_is_refused(out: Any, manager: Any, day: Any, cost: D
     assert (out.state, out.cost) == ("out", None)
 
 
-@pytest.mark.parametrize("count", [0, 2, -1, 10**12])
-def test_a_count_that_is_not_what_went_out_is_refused(out: Any, fitter: Any, day: Any, count: int) -> None:
-    with pytest.raises(ValidationError, match=f"{count} counted, but the part is 1 off"):
+@pytest.mark.parametrize(
+    ("count", "words"),
+    [
+        (0, "0 counted: say how many"),
+        (2, "2 counted, but 1 went out: 1 can still come in"),
+        (-1, "-1 pieces cannot be counted"),
+        (10**12, "counted, but 1 went out"),
+    ],
+)
+def test_a_count_that_cannot_have_come_in_is_refused(
+    out: Any, fitter: Any, day: Any, count: int, words: str
+) -> None:
+    with pytest.raises(ValidationError, match=words):
         operation_accept(operation=out, on=day(0), by=fitter, count=count)
     out.refresh_from_db()
     assert out.state == "out"

@@ -79,7 +79,7 @@ def test_a_rejection_without_reason_comes_back_with_words_and_200(
         ({"on": "31/02/2026"}, "Enter a valid date"),
         ({"on": "9999-12-31"}, "has not come yet"),
         ({"on": "0026-03-12"}, "Check the year"),
-        ({"count": "3"}, "3 counted, but the part is 1 off"),
+        ({"count": "3"}, "3 counted, but 1 went out"),
         ({"count": "-1"}, "greater than or equal to 0"),
         ({"count": "99999999999999999999"}, "less than or equal to 10000"),
         ({"count": "two"}, "Enter a whole number"),
