@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from django.urls import reverse
@@ -13,6 +13,7 @@ from builds.network import WorkshopState
 from builds.network.words import days_words
 from builds.sheets.waiting import CarAway, OutLine, Owed, Press, read_waiting
 from parts.batching.words import short_day
+from parts.models import Call as NotedCall
 from parts.models import Supplier
 
 SOON = timedelta(days=1)  # a day promised for tomorrow is worth a word today …
@@ -45,6 +46,8 @@ class Call:
     phone: str
     items: tuple[ChaseItem, ...]
     note: str = ""
+    supplier_id: int | None = None
+    rung: tuple[NotedCall, ...] = ()  # today, newest first
     sort_key: tuple[int, int, bool] = field(default=(0, 0, False), repr=False)
 
 
@@ -52,13 +55,14 @@ class Call:
 class ChaseList:
     today: date
     calls: tuple[Call, ...]
+    rung: tuple[Call, ...]  # somebody has spoken to them today
     ours: tuple[Call, ...]  # asked across the workshop, not by telephone
 
     @property
     def text(self) -> str:
         """The list as plain text, to paste into a message."""
         lines = [f"Chase list, {short_day(self.today, self.today)}"]
-        for call in (*self.calls, *self.ours):
+        for call in (*self.calls, *self.rung, *self.ours):
             phone = call.phone and f", {call.phone}"
             ask_for = call.ask_for and f" (ask for {call.ask_for})"
             lines += ["", f"{call.whom}{phone}{ask_for}"]
@@ -71,8 +75,8 @@ class ChaseList:
 def read_chase_list(state: WorkshopState, *, with_customers: bool) -> ChaseList:
     """Whom to ring, most days of first start-up at stake first, then most days late.
 
-    `with_customers` names customers and their numbers, which only managers may see. Queries: as for the
-    page of what is waited for.
+    `with_customers` names customers and their numbers, which only managers may see. Two queries more than
+    the page of what is waited for: the calls of today and who made them.
     """
     facts = state.facts()
     sheet = read_waiting(facts)
@@ -86,7 +90,31 @@ def read_chase_list(state: WorkshopState, *, with_customers: bool) -> ChaseList:
         for owed in sheet.by_us
         if _is_pressing(owed, facts)
     ]
-    return ChaseList(facts.today, _sorted(calls), _sorted(ours))
+    noted = _noted_on(facts.today)
+    calls = [replace(call, rung=noted.get(call.supplier_id or 0, ())) for call in calls]
+    return ChaseList(
+        today=facts.today,
+        calls=_sorted(call for call in calls if not call.rung),
+        rung=_sorted(call for call in calls if call.rung),
+        ours=_sorted(ours),
+    )
+
+
+def asked_lines(state: WorkshopState, supplier: Supplier) -> frozenset[int]:
+    """The lines of a supplier that today's list asks about, by their keys."""
+    facts = state.facts()
+    return frozenset(
+        line.operation.pk
+        for line in read_waiting(facts).lines
+        if line.operation.supplier_id == supplier.pk and any(_line_asks(line, facts))
+    )
+
+
+def _noted_on(day: date) -> dict[int, tuple[NotedCall, ...]]:
+    found: dict[int, tuple[NotedCall, ...]] = {}
+    for call in NotedCall.objects.filter(made_at__date=day).select_related("by"):
+        found[call.supplier_id] = (*found.get(call.supplier_id, ()), call)
+    return found
 
 
 def _stakes(state: WorkshopState) -> dict[str, int]:
@@ -98,13 +126,20 @@ def _stakes(state: WorkshopState) -> dict[str, int]:
     return found
 
 
-def _sorted(calls: list[Call]) -> tuple[Call, ...]:
+def _sorted(calls: Iterable[Call]) -> tuple[Call, ...]:
     return tuple(sorted(calls, key=lambda call: (call.sort_key, call.whom)))
 
 
-def _call(whom: str, ask_for: str, phone: str, items: list[ChaseItem], note: str = "") -> Call:
+def _call(
+    whom: str,
+    ask_for: str,
+    phone: str,
+    items: list[ChaseItem],
+    note: str = "",
+    supplier_id: int | None = None,
+) -> Call:
     items.sort(key=_item_key)
-    return Call(whom, ask_for, phone, tuple(items), note, _item_key(items[0]))
+    return Call(whom, ask_for, phone, tuple(items), note, supplier_id, sort_key=_item_key(items[0]))
 
 
 def _item_key(item: ChaseItem) -> tuple[int, int, bool]:
@@ -131,7 +166,7 @@ def _supplier_calls(
             suppliers[car.away.supplier.pk] = car.away.supplier
             items.setdefault(car.away.supplier.pk, []).append(_car_item(car, ask))
     for key, supplier in suppliers.items():
-        yield _call(supplier.name, supplier.contact, supplier.phone, items[key])
+        yield _call(supplier.name, supplier.contact, supplier.phone, items[key], supplier_id=key)
 
 
 def _line_item(line: OutLine, ask: tuple[str, ...], stakes: dict[str, int]) -> ChaseItem:

@@ -2,11 +2,12 @@
 
 from django.urls import path
 
-from builds.views import waiting
+from builds.views import calls, waiting
 
 urlpatterns = [
     path("waiting/", waiting.waiting, name="waiting"),
     path("waiting/chase-list/", waiting.chase_list, name="chase-list"),
+    path("suppliers/<int:supplier_id>/calls/new/", calls.call_new, name="call-new"),
     path("operations/<int:operation_id>/goods-in/", waiting.goods_in, name="goods-in"),
     path("operations/<int:operation_id>/goods-out/", waiting.goods_out, name="goods-out"),
     path("operations/<int:operation_id>/promise/", waiting.operation_promise, name="operation-promise"),

@@ -19,6 +19,8 @@ from builds.sheets.track import read_tracks
 from parts.models import Supplier, SupplierClosure
 from parts.services import suppliers as services
 
+CALLS_SHOWN = 10
+
 
 @require_safe
 def suppliers(request: HttpRequest) -> HttpResponse:
@@ -74,6 +76,7 @@ def _sheet(request: HttpRequest, found: Supplier, closure_form: DaySpanForm) -> 
     context = {
         "sheet": read_supplier(found, facts),
         "tracks": read_tracks(found, state),
+        "calls": found.calls.select_related("by").prefetch_related("promises__operation__part")[:CALLS_SHOWN],
         "closure_form": closure_form,
         "today": facts.today,
     }

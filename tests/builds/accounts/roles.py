@@ -87,6 +87,7 @@ EVERYBODY = {
     "calendar-new",
     "calendar-revoke",
     "calendars",
+    "call-new",
     "car",
     "car-certainty",
     "car-window",
