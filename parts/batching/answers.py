@@ -35,9 +35,9 @@ class CarLoss:
     Parameters
     ----------
     car : str
-        The car.
+        The car; with the milestone behind it where that is not first start-up.
     days : int
-        Working days of first start-up lost by this choice [d].
+        Working days of that milestone lost by this choice [d].
     unavoidable_days : int
         How many of them would be lost if each piece left as soon as it could [d].
     piece_ids : tuple of int
@@ -177,7 +177,7 @@ def _losses(grid: Grid, lots: Sequence[PlannedLot]) -> tuple[CarLoss, ...]:
     for unit in grid.units:
         for piece in unit.pieces:
             if piece.limit_day is not None and back[piece.piece_id] > piece.limit_day:
-                late[piece.car][piece.piece_id] = back[piece.piece_id] - piece.limit_day
+                late[piece.payer][piece.piece_id] = back[piece.piece_id] - piece.limit_day
     found = []
     for index, car in enumerate(grid.cars):
         days = max(late[car].values(), default=0)

@@ -1,6 +1,7 @@
 """Which answer to take, and what an earlier choice costs now."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from parts.batching.answers import Answer, Frontier, built
 from parts.batching.errors import NegativeFigure, NotTheSamePieces
@@ -95,7 +96,9 @@ def priced_again(pieces: Sequence[Piece], finisher: Finisher, lots: Iterable[Seq
     (2, 6000)
     """
     kept = [frozenset(lot) for lot in lots]
-    grid = Grid.of(units([_alone(piece) for piece in pieces], finisher), finisher)
+    # lots that exist already need not be joined by their sets again
+    alone = [replace(piece, colour_set="") for piece in pieces]
+    grid = Grid.of(units(alone, finisher), finisher)
     number = {unit.pieces[0].piece_id: n for n, unit in enumerate(grid.units)}
     named = [piece for lot in kept for piece in lot]
     if sorted(named) != sorted(number):
@@ -105,11 +108,3 @@ def priced_again(pieces: Sequence[Piece], finisher: Finisher, lots: Iterable[Seq
     for group in groups:
         by_day.setdefault(max(grid.first[n] for n in group), []).append(group)
     return built(Packer(grid), by_day, None)
-
-
-def _alone(piece: Piece) -> Piece:
-    """The piece without its set: lots that exist already need not be joined again."""
-    return Piece(
-        piece.piece_id, piece.name, piece.car, piece.ready_day, piece.limit_day, piece.quantity,
-        piece.area_cm2, piece.mass_g, piece.size_mm,
-    )  # fmt: skip

@@ -36,8 +36,8 @@ class Piece:
     ready_day : int
         First working day on which it can leave.
     limit_day : int or None
-        Last working day on which it can be back without moving the car's first start-up. None if no
-        milestone waits for it.
+        Last working day on which it can be back without moving the car's first start-up, or `milestone`.
+        None if no milestone waits for it.
     quantity : int
         Pieces on this line, which stay together.
     area_cm2, mass_g : int or None
@@ -48,6 +48,9 @@ class Piece:
         Pieces of one set are seen together and share a lot; empty if it is seen alone.
     held_by : str
         What else holds the car's first start-up until `limit_day`, for the sentence: "the radiator".
+    milestone : str
+        Which later milestone waits for it, where it is not first start-up: "handover". Its days are counted
+        apart from those of first start-up.
     """
 
     piece_id: int
@@ -61,6 +64,12 @@ class Piece:
     size_mm: Sides = (None, None, None)
     colour_set: str = ""
     held_by: str = ""
+    milestone: str = ""
+
+    @property
+    def payer(self) -> str:
+        """Whose days are lost if it is late: the car, with the milestone if that is not first start-up."""
+        return f"{self.car} ({self.milestone})" if self.milestone else self.car
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,7 +336,7 @@ def _unit(group: tuple[Piece, ...], finisher: Finisher) -> Unit:
     latest: dict[str, int] = {}
     for piece in group:
         if piece.limit_day is not None:
-            latest[piece.car] = min(piece.limit_day, latest.get(piece.car, piece.limit_day))
+            latest[piece.payer] = min(piece.limit_day, latest.get(piece.payer, piece.limit_day))
     unit = Unit(
         pieces=group,
         ready_day=max(piece.ready_day for piece in group),

@@ -14,6 +14,7 @@ def reason(
     pieces: Sequence[Piece],
     say_day: Callable[[int], str],
     day_pence: int | None = None,
+    is_priced: bool = True,
 ) -> str:
     """Say what waiting costs and saves.
 
@@ -29,6 +30,8 @@ def reason(
         Words for the number of a working day.
     day_pence : int or None
         What a day is worth, if that decided it [p].
+    is_priced : bool
+        False if no charge is known: then lots are counted and money is not spoken of.
 
     Returns
     -------
@@ -51,10 +54,10 @@ def reason(
     """
     by_id = {piece.piece_id: piece for piece in pieces}
     awaited = _awaited(answer, by_id)
-    saved = found.apart.cost_pence - answer.cost_pence
+    saved = found.apart.cost_pence - answer.cost_pence if is_priced else None
     extra = {car.car: car.days - car.unavoidable_days for car in answer.cars}
     if not awaited:
-        return _at_once(found, answer)
+        return _at_once(found, answer, is_priced)
     waiting = f"Waiting for {_names(awaited)}"
     if not any(extra.values()):
         held = _held(answer, by_id, say_day)
@@ -96,17 +99,21 @@ def _awaited(answer: Answer, by_id: dict[int, Piece]) -> list[Piece]:
     return found
 
 
-def _at_once(found: Frontier, answer: Answer) -> str:
+def _at_once(found: Frontier, answer: Answer, is_priced: bool) -> str:
     cheaper = [other for other in found.answers if other.cost_pence < answer.cost_pence]
     if not cheaper:
         return "Nothing has to wait: all that goes together is ready together."
     other = cheaper[0]
-    saved, days = answer.cost_pence - other.cost_pence, other.days_lost - answer.days_lost
-    return f"Each goes as soon as it is ready: waiting would save {pounds(saved)} and cost {_days(days)}."
+    days = other.days_lost - answer.days_lost
+    fewer = len(answer.lots) - len(other.lots)
+    saved = pounds(answer.cost_pence - other.cost_pence) if is_priced else _lots(fewer)
+    return f"Each goes as soon as it is ready: waiting would save {saved} and cost {_days(days)}."
 
 
-def _saving(found: Frontier, answer: Answer, saved: int) -> str:
+def _saving(found: Frontier, answer: Answer, saved: int | None) -> str:
     lots, apart = len(answer.lots), len(found.apart.lots)
+    if saved is None:
+        return f"it takes {_lots(lots)} instead of {apart}"
     if saved <= 0:
         return f"it keeps together what is seen together in {_lots(lots)}"
     if lots < apart:

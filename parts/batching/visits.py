@@ -27,12 +27,16 @@ class Errand:
         never done earlier.
     limits : tuple of (str, int)
         Each car that waits for it, and the last day on which it can be back.
+    done_day : int or None
+        For what is there already: the day from which it can be fetched. It is not taken again, and neither
+        `ready_day` nor `done_on` is looked at.
     """
 
     name: str
     ready_day: int
     done_on: Mapping[int, int]
     limits: tuple[tuple[str, int], ...] = ()
+    done_day: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +144,9 @@ def rounds(errands: Sequence[Errand], open_days: Sequence[int], visit_pence: int
     days = sorted(set(open_days))
     worth = _days_worth_a_trip(errands, days)
     cars = sorted({car for errand in errands for car, _ in errand.limits})
-    ways = {_State(frozenset(range(len(errands))), frozenset()): [_Way((0,) * len(cars))]}
+    there = {n: errand.done_day for n, errand in enumerate(errands) if errand.done_day is not None}
+    begin = _State(frozenset(range(len(errands))) - set(there), frozenset(there.items()))
+    ways = {begin: [_Way((0,) * len(cars))]}
     done = _State(frozenset(), frozenset())
     for day in worth:
         # of equally good ways the one that called earlier stays
@@ -165,7 +171,8 @@ def _check(errands: Sequence[Errand], visit_pence: int) -> None:
 
 def _days_worth_a_trip(errands: Sequence[Errand], days: Sequence[int]) -> list[int]:
     """Days on which a lot becomes ready or done, given that trips are made on such days only."""
-    worth: set[int] = set()
+    worth = {_fetched_from(errand, days) for errand in errands if errand.done_day is not None}
+    errands = [errand for errand in errands if errand.done_day is None]
     takes = [{day for day in days if day >= errand.ready_day and day in errand.done_on} for errand in errands]
     for errand, own in zip(errands, takes, strict=True):
         if not own:
@@ -186,6 +193,14 @@ def _days_worth_a_trip(errands: Sequence[Errand], days: Sequence[int]) -> list[i
         fresh = found - worth
         worth |= fresh
     return sorted(worth)
+
+
+def _fetched_from(errand: Errand, days: Sequence[int]) -> int:
+    """The first day on which somebody can fetch what is there already."""
+    at = bisect_left(days, errand.done_day or 0)
+    if at == len(days):
+        raise NoTrip(errand.name)
+    return days[at]
 
 
 def _called(

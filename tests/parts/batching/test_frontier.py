@@ -160,6 +160,29 @@ def test_the_reason_names_what_is_awaited_and_who_pays() -> None:
     )
 
 
+def test_without_prices_the_reason_counts_lots() -> None:
+    lots_only = replace(ZINC, tariff=Tariff(setup_pence=1))
+    found = frontier(LOT, lots_only)
+
+    assert reason(found, found.answers[1], LOT, str, is_priced=False) == (
+        "Waiting for the pulley of Skua costs Tern 2 days, but it takes 1 lot instead of 2."
+    )
+    assert reason(found, found.answers[0], LOT, str, is_priced=False) == (
+        "Each goes as soon as it is ready: waiting would save 1 lot and cost 2 days."
+    )
+
+
+def test_days_of_a_later_milestone_are_counted_apart() -> None:
+    trim = replace(BOLTS, limit_day=7, milestone="handover")
+    found = frontier([BRACKETS, trim, PULLEY], ZINC)
+
+    assert found.together.cars == (
+        CarLoss("Skua", 0, 0, ()),
+        CarLoss("Tern", 2, 0, (1,)),
+        CarLoss("Tern (handover)", 3, 0, (2,)),
+    )
+
+
 def test_the_reason_says_what_else_holds_the_car() -> None:
     pieces = [replace(BRACKETS, limit_day=15, held_by="the radiator"), BOLTS, PULLEY]
     found = frontier(pieces, ZINC)

@@ -25,6 +25,7 @@ def errand_lists(draw: st.DrawFn) -> tuple[list[Errand], list[int]]:
                 ready_day=draw(st.integers(0, 5)),
                 done_on=trips(0, 40, draw(st.integers(1, 4)), sorted(shut)),
                 limits=tuple((car, draw(st.integers(1, 14))) for car in sorted(cars)),
+                done_day=draw(st.none() | st.none() | st.integers(0, 8)),
             )
         )
     return found, [day for day in range(LAST + 1) if day not in shut]
@@ -47,8 +48,11 @@ def by_trying_every_set_of_days(errands: list[Errand], days: list[int]) -> list[
 def _lost(errands: list[Errand], visits: tuple[int, ...]) -> int | None:
     late: dict[str, int] = {}
     for errand in errands:
-        out = next((d for d in visits if d >= errand.ready_day and d in errand.done_on), None)
-        back = None if out is None else next((d for d in visits if d >= errand.done_on[out]), None)
+        done = errand.done_day
+        if done is None:
+            out = next((d for d in visits if d >= errand.ready_day and d in errand.done_on), None)
+            done = None if out is None else errand.done_on[out]
+        back = None if done is None else next((d for d in visits if d >= done), None)
         if back is None:
             return None
         for car, limit in errand.limits:
@@ -83,6 +87,23 @@ def test_one_trip_takes_one_lot_and_fetches_another() -> None:
         (9, (), ("black anodise",)),
     ]
     assert (way.cost_pence, way.days_lost, way.cars) == (6000, 0, (("Tern", 0),))
+
+
+def test_what_is_there_is_fetched_by_the_trip_that_takes_the_next_lot() -> None:
+    there = Errand("black anodise", 0, {}, done_day=3)
+    zinc = Errand("zinc", 5, trips(0, 20, 5), (("Tern", 10),))
+
+    way = rounds([there, zinc], range(21), 2000)[0]
+
+    assert [(v.day, v.takes, v.fetches) for v in way.visits] == [
+        (5, ("zinc",), ("black anodise",)),
+        (10, (), ("zinc",)),
+    ]
+
+
+def test_what_is_there_and_never_fetched_in_time_is_refused() -> None:
+    with pytest.raises(NoTrip, match="black"):
+        rounds([Errand("black", 0, {}, done_day=9)], range(5), 100)
 
 
 def test_nothing_to_do_is_refused() -> None:
