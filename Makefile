@@ -43,11 +43,11 @@ screenshots: environment
 	$(PY) manage.py screenshots
 
 bench: environment
-	$(PY) -m tests.bench.bench_passes
-	$(PY) -m tests.bench.bench_forecast
-	$(PY) -m tests.bench.bench_levelling workshop
-	$(PY) -m tests.bench.bench_batches
-	$(PY) -m tests.bench.bench_pages
+	$(PY) -m tests.benchmarks.passes
+	$(PY) -m tests.benchmarks.forecast
+	$(PY) -m tests.benchmarks.levelling
+	$(PY) -m tests.benchmarks.batches
+	$(PY) -m tests.benchmarks.pages
 
 # The second file is bound to the first, so that tests run with what the workshop runs with.
 LOCK = uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header

@@ -52,27 +52,45 @@ class Project:
             targets=[Target(str(self.end))],
         )
 
-    def makespan(self, plan):
-        """The makespan in periods of a plan that keeps every link and resource at every instant."""
+    def length_of(self, plan):
+        """The makespan in periods, as the plan has it."""
+        return plan.placed[str(self.end)].finish / UNIT_MIN
+
+    def faults(self, plan):
+        """What is wrong with a plan, found apart from the core: lengths, links, resources at every instant."""
         begins = {job: plan.placed[str(job)].start for job in self.durations}
         ends = {job: plan.placed[str(job)].finish for job in self.durations}
-        for job, length in self.durations.items():
-            assert ends[job] - begins[job] == length * UNIT_MIN, f"job {job} has another length"
-            assert begins[job] >= 0
-            for after in self.successors[job]:
-                assert begins[after] >= ends[job], f"job {after} does not wait for {job}"
-        for instant in set(begins.values()):
+        found = [
+            f"job {job} has another length"
+            for job, length in self.durations.items()
+            if ends[job] - begins[job] != length * UNIT_MIN
+        ]
+        found += [f"job {job} begins before the project" for job in begins if begins[job] < 0]
+        found += [
+            f"job {after} does not wait for {job}"
+            for job, afters in self.successors.items()
+            for after in afters
+            if begins[after] < ends[job]
+        ]
+        for instant in sorted(set(begins.values())):  # what is held grows only where something begins
             going = [job for job in self.durations if begins[job] <= instant < ends[job]]
             for number, capacity in enumerate(self.capacities):
                 held = sum(self.requests[job][number] for job in going)
-                assert held <= capacity, f"R{number} is overdrawn at {instant}: {held} of {capacity}"
-        assert max(ends.values()) == ends[self.end]
-        return ends[self.end] / UNIT_MIN
+                if held > capacity:
+                    found.append(f"R{number + 1} is overdrawn at {instant}: {held} of {capacity}")
+        if max(ends.values()) != ends[self.end]:
+            found.append("the project ends before its last job")
+        return found
+
+    def makespan(self, plan):
+        """The makespan in periods of a plan that has no fault."""
+        assert self.faults(plan) == []
+        return self.length_of(plan)
 
 
 def read_project(text):
     """Read a single-mode file with renewable resources only."""
-    blocks = re.split(r"^\*+\n", text, flags=re.MULTILINE)
+    blocks = [block.strip() for block in re.split(r"^\*+\s*$", text, flags=re.MULTILINE)]
     precedence = _rows(next(block for block in blocks if block.startswith("PRECEDENCE RELATIONS")))
     requests = _rows(next(block for block in blocks if block.startswith("REQUESTS/DURATIONS")))
     capacities = _rows(next(block for block in blocks if block.startswith("RESOURCEAVAILABILITIES")))

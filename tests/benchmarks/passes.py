@@ -1,4 +1,4 @@
-"""How long both passes over 20,000 activities take: `python -m tests.bench.bench_passes`.
+"""How long both passes over 20,000 activities take: `python -m tests.benchmarks.passes`.
 
 Beside them, in the same run, plain networkx over the same bare network: topological order, longest path
 forward and backward, no calendars and no floats.
@@ -10,8 +10,8 @@ import networkx as nx
 
 from builds.schedule.network import Network
 from builds.schedule.passes import backward, forward, free_float, total_float
-from tests.bench.measuring import measured, own_peak_mb, peak_mb_of, print_machine, print_table
-from tests.bench.networks import bare, workshop
+from tests.benchmarks.measuring import measured, own_peak_mb, peak_mb_of, print_machine, print_table
+from tests.benchmarks.networks import bare, workshop
 
 SIZE = 20_000
 
@@ -57,7 +57,7 @@ def main() -> None:
     if networkx_passes(graph, network.start)[0] != dict(forward(network).finish):
         raise SystemExit("The passes and networkx disagree.")
     cars, _, car_targets, _ = workshop(SIZE)
-    module = "tests.bench.bench_passes"
+    module = "tests.benchmarks.passes"
     rows = [
         measured("both passes, bare", lambda: both_passes(network, targets)),
         measured("both passes and both floats, bare", lambda: with_floats(network, targets)),

@@ -1,4 +1,4 @@
-"""How long the batch calculation takes: `python -m tests.bench.bench_batches`.
+"""How long the batch calculation takes: `python -m tests.benchmarks.batches`.
 
 200 pieces of 8 cars that become ready over 60 working days, for three tariffs, and over 120 days. Beside the
 time it prints how far the answers can be from the best there is: 0 means that they are proven.
@@ -6,7 +6,7 @@ time it prints how far the answers can be from the best there is: 0 means that t
 
 from parts.batching.frontier import frontier
 from parts.batching.pieces import Finisher, LotLimits, Tariff, trips
-from tests.bench.measuring import measured, print_machine, print_table
+from tests.benchmarks.measuring import measured, print_machine, print_table
 from tests.parts.batching.cases import workshop_lot
 
 SEEDS = range(3)

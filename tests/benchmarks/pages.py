@@ -1,6 +1,6 @@
 """How long people wait: a tick on a workshop of 40 cars, to the new date on the car's sheet.
 
-    python -m tests.bench.bench_pages [--ticks 30]
+    python -m tests.benchmarks.pages [--ticks 30]
 
 In one process and without a network in between: what the browser draws comes on top.
 """

@@ -57,13 +57,18 @@ def own_peak_mb() -> float:
     )
 
 
-def print_machine() -> None:
-    """Say on what and when, and how busy the machine was."""
+def machine() -> str:
+    """On what and when, and how busy the machine was."""
     load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
-    print(
+    return (
         f"{date.today()}, {platform.system()} {platform.machine()}, {os.cpu_count()} processors{load}, "
         f"Python {platform.python_version()}"
     )
+
+
+def print_machine() -> None:
+    """Say on what and when."""
+    print(machine())
 
 
 def print_table(title: str, figures: list[Figure]) -> None:

@@ -1,4 +1,4 @@
-"""How long 10,000 draws of 2,000 activities take: `python -m tests.bench.bench_forecast`.
+"""How long 10,000 draws of 2,000 activities take: `python -m tests.benchmarks.forecast`.
 
 Beside each, in the same run, a straightforward numpy loop over the same network: numpy's own beta and
 lognormal draws, one activity at a time, dates by the calendar's `add_many`, all draws in one wide array
@@ -15,8 +15,8 @@ from builds.schedule.draws import Together
 from builds.schedule.forecast import Forecast, firm_dates, forecast
 from builds.schedule.network import LinkKind, Network
 from builds.schedule.spread import Lognormal, Pert, Spread
-from tests.bench.measuring import measured, own_peak_mb, peak_mb_of, print_machine, print_table
-from tests.bench.networks import bare, workshop
+from tests.benchmarks.measuring import measured, own_peak_mb, peak_mb_of, print_machine, print_table
+from tests.benchmarks.networks import bare, workshop
 
 DRAWS = 10_000
 SIZE = 2_000
@@ -135,7 +135,7 @@ def firm() -> None:
 
 
 def peak(what: str) -> float:
-    return peak_mb_of("tests.bench.bench_forecast", what)
+    return peak_mb_of("tests.benchmarks.forecast", what)
 
 
 def main() -> None:
