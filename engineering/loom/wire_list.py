@@ -497,6 +497,11 @@ class LoomList:
         return {thing.name: thing.joint for thing in placed}
 
     @cached_property
+    def tails_mm(self) -> dict[str, float | None]:
+        """Tail of every connector by its name; None where it takes the list's allowance [mm]."""
+        return {connector.name: connector.tail_mm for connector in self.connectors}
+
+    @cached_property
     def joints(self) -> frozenset[str]:
         """Names of all joints: the ends of the runs, and where something sits."""
         ends = {joint for run in self.runs for joint in (run.start, run.end)}
