@@ -43,8 +43,7 @@ def workshop_facts(solution: Solution, forecaster: Callable[[], Forecaster]) -> 
     jobs = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
     operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
     cars = Worked(rows.cars, lambda key: _car_facts(solution, forecaster, rows.cars[key], jobs, operations))
-    problems = (solution.problem,) if solution.problem else ()
-    return WorkshopFacts(solution.model.today, cars, jobs, operations, problems)
+    return WorkshopFacts(solution.model.today, cars, jobs, operations, solution.problems)
 
 
 # Jobs
@@ -176,8 +175,9 @@ def _sentence(
     """'Radiator out since 2 Nov, …; then 7 jobs of ours to first start-up.'"""
     if reached is not None:
         return f"{milestone.name} reached on {day_words(reached, solution.model.today)}"
-    if solution.problem:
-        return solution.problem
+    problem = solution.problem_of(f"milestone:{milestone.id}")
+    if problem:
+        return problem
     if on is None:
         return f"no job leads to {milestone.name} yet"
     if not chain:

@@ -48,9 +48,11 @@ class Forecaster:
         self.spreads: dict[str, Spread] = {}
         self.changed: dict[str, Activity] = {}
         for job in self.model.open_jobs.values():
-            self._add_job(job)
+            if f"job:{job.id}" not in solution.beyond:
+                self._add_job(job)
         for operation in self.model.open_operations.values():
-            self._add_operation(operation)
+            if f"op:{operation.id}" not in solution.beyond:
+                self._add_operation(operation)
 
     @cached_property
     def records(self) -> Record:
@@ -61,7 +63,9 @@ class Forecaster:
         """The network in which what is out takes time, in place of a day on which it comes."""
         if self.solution.network is None:
             raise ScheduleError(self.solution.problem)
-        return with_activities(self.solution.network, self.changed)
+        place = self.solution.network.place
+        known = {key: activity for key, activity in self.changed.items() if key in place}
+        return with_activities(self.solution.network, known)
 
     def _add_job(self, job: JobRow) -> None:
         booked = job.place == "away" and self.model.booked_stay(job) is not None

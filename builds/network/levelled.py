@@ -13,16 +13,18 @@ from datetime import date, timedelta
 
 from builds.models import Absence, Job, Person
 from builds.schedule.calendar import WorkCalendar
-from builds.schedule.errors import NoWorkingTime, ScheduleError
+from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
 from builds.schedule.levelling.plan import Plan
 from builds.schedule.levelling.problem import Problem, Target, Task, Worker
 from builds.schedule.levelling.serial import serial_plan
-from builds.schedule.network import Activity
+from builds.schedule.network import Activity, Network
+from builds.schedule.whatif import following, without
 
 from .calendars import DAY_MIN, SHOP, at_midnight, closed_days, horizon, public_holidays
 from .model import Model
-from .solution import FIRST_START_UP, Solution
+from .solution import FIRST_START_UP, Solution, too_far_words
 
+TRIES = 5  # things beyond the calendars that are left out, each with what waits for it
 START_UP_LATE, OTHER_LATE = 10, 5  # what an open minute after a promise costs
 KEPT = 8
 
@@ -40,13 +42,21 @@ class LevelledPlan:
 def levelled_plan(solution: Solution) -> LevelledPlan:
     """Make the plan of all that is in the solution's model. Three queries; a question is worked out once."""
     people = {f"person:{person.pk}": person for person in _hands()}
-    if solution.network is None:
+    model, network = solution.model, solution.network
+    if network is None:
         return LevelledPlan(None, None, solution.problem, people)
-    try:
-        problem = _problem(solution.model, solution.network.activities, people)
-        return LevelledPlan(problem, _kept_plan(problem), "", people)
-    except ScheduleError as error:
-        return LevelledPlan(None, None, _in_words(str(error), solution.model, people), people)
+    for _ in range(TRIES):
+        try:
+            problem = _problem(model, network, people)
+            return LevelledPlan(problem, _kept_plan(problem), "", people)
+        except BeyondHorizon as error:
+            refusal = too_far_words(model, error)
+            if error.key is None or error.key not in network.place:
+                break
+            network = without(network, following(network, error.key))  # the others keep their dates
+        except ScheduleError as error:
+            return LevelledPlan(None, None, _in_words(str(error), model, people), people)
+    return LevelledPlan(None, None, refusal, people)
 
 
 def _hands() -> list[Person]:
@@ -67,15 +77,15 @@ def _kept_plan(problem: Problem) -> Plan:
     return _plans[question]
 
 
-def _problem(model: Model, activities: tuple[Activity, ...], people: Mapping[str, Person]) -> Problem:
+def _problem(model: Model, network: Network, people: Mapping[str, Person]) -> Problem:
     return Problem.build(
-        _tasks(model, activities, people),
-        model.links(),
+        _tasks(model, network.activities, people),
+        network.links,
         _workers(model, people),
         model.calendars,
         at_midnight(model.today),
         hours=SHOP,
-        targets=_targets(model),
+        targets=(target for target in _targets(model) if target.key in network.place),
     )
 
 

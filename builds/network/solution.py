@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
@@ -10,7 +11,8 @@ from builds.schedule.calendar import from_minutes
 from builds.schedule.driving import Step, what_sets
 from builds.schedule.errors import BeyondHorizon, CycleError, ScheduleError
 from builds.schedule.network import Network
-from builds.schedule.passes import Early, Late, backward, forward, total_float
+from builds.schedule.passes import Early, Late, backward, forward_within, total_float
+from builds.schedule.whatif import without
 
 from .calendars import DAY_MIN, at_midnight
 from .model import Model
@@ -20,12 +22,17 @@ FIRST_START_UP = "first start-up"
 
 @dataclass(frozen=True)
 class Solution:
-    """A model worked out. Where it cannot be, `early` is None and `problem` says why."""
+    """A model worked out. Where it cannot be, `early` is None and `problem` says why.
+
+    What would come after the calendars end, and what waits for it, is left out of the network: `beyond` says
+    of each such thing what it is that lies too far ahead. All else keeps its dates.
+    """
 
     model: Model
     network: Network | None
     early: Early | None
     problem: str
+    beyond: Mapping[str, BeyondHorizon] = field(default_factory=dict)
 
     @classmethod
     def of(cls, model: Model) -> Solution:
@@ -33,13 +40,30 @@ class Solution:
             network = Network.build(
                 model.activities(), model.links(), model.calendars, at_midnight(model.today)
             )
-            return cls(model, network, forward(network), "")
         except CycleError as error:
             return cls(model, None, None, _ring_words(model, error.keys))
-        except BeyondHorizon as error:
-            return cls(model, None, None, _too_far_words(model, error))
         except ScheduleError as error:
             return cls(model, None, None, str(error))
+        return cls.dated(model, network)
+
+    @classmethod
+    def dated(cls, model: Model, network: Network) -> Solution:
+        """Work a network of the model out, as far as its calendars reach."""
+        early, beyond = forward_within(network)
+        return cls(model, without(network, beyond) if beyond else network, early, "", beyond)
+
+    @cached_property
+    def problems(self) -> tuple[str, ...]:
+        """What people should know: why there are no dates, or which things lie too far ahead."""
+        if self.problem:
+            return (self.problem,)
+        causes = {error.key: error for error in self.beyond.values() if error.key}
+        return tuple(too_far_words(self.model, error) for error in causes.values())
+
+    def problem_of(self, key: str) -> str:
+        """Why one thing has no date; empty if nothing is wrong with it."""
+        error = self.beyond.get(key)
+        return self.problem if error is None else too_far_words(self.model, error)
 
     # Early dates
 
@@ -92,7 +116,10 @@ class Solution:
         return self._late(self.later_keys)
 
     def _late(self, keys: frozenset[str]) -> Late:
-        if self.network is None or self.early is None or not keys:
+        if self.network is None or self.early is None:
+            return Late({}, {})
+        keys = keys & set(self.network.place)
+        if not keys:
             return Late({}, {})
         return backward(self.network, self.early, dict.fromkeys(keys))
 
@@ -160,7 +187,7 @@ class Solution:
     # What sets a date
 
     def chain(self, key: str) -> tuple[Step, ...]:
-        if self.network is None or self.early is None:
+        if self.network is None or self.early is None or key not in self.network.place:
             return ()
         return what_sets(self.network, self.early, key)
 
@@ -179,12 +206,13 @@ def _ring_words(model: Model, keys: tuple[str, ...]) -> str:
     return f"No date can be worked out: {names} wait for one another in a ring. Take one link out."
 
 
-def _too_far_words(model: Model, error: BeyondHorizon) -> str:
+def too_far_words(model: Model, error: BeyondHorizon) -> str:
+    """What lies after the end of the calendars, and where to look."""
     thing = _thing_words(model, error.key) if error.key else "something"
     last = f"{error.last.day} {error.last:%b} {error.last.year}"
     return (
-        f"No date can be worked out: {thing} would come after {last}. "
-        "Look there for a wrong year, or for hours or a lead time far too long."
+        f"No date for {thing} and what waits for it: it would come after {last}. "
+        "Look there for a wrong year, or for hours or a lead time far too long. All else keeps its date."
     )
 
 

@@ -73,8 +73,39 @@ def forward(network: Network) -> Early:
     >>> forward(Network.build(jobs, [cured], clock, 0)).finish
     {'paint': 90, 'fit': 870}
     """
+    early, beyond = forward_within(network)
+    for error in beyond.values():
+        raise error
+    return early
+
+
+def forward_within(network: Network) -> tuple[Early, dict[str, BeyondHorizon]]:
+    """Work out the earliest dates of all that fits into its calendar.
+
+    Parameters
+    ----------
+    network : Network
+        The activities and their links.
+
+    Returns
+    -------
+    tuple of Early and dict of str to BeyondHorizon
+        The dates as `forward` gives them, and why the others have none: what does not fit into its
+        calendar, and with the same reason whatever waits for that. The reasons come in working order.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.network import Link
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> jobs = [Activity(key, work, "clock") for key, work in (("paint", 99999), ("fit", 60), ("trim", 90))]
+    >>> early, beyond = forward_within(Network.build(jobs, [Link("paint", "fit")], clock, 0))
+    >>> early.finish, list(beyond)
+    ({'trim': 90}, ['paint', 'fit'])
+    """
     starts: list[int] = []
     finishes: list[int] = []
+    beyond: dict[str, BeyondHorizon] = {}
     fs, ss, ff = LinkKind.FS, LinkKind.SS, LinkKind.FF
     for activity, arcs in zip(network.activities, network.waits_for, strict=True):
         start_from = network.start
@@ -89,13 +120,31 @@ def forward(network: Network) -> Early:
             else:
                 bound = (finishes if kind is ff else starts)[before] + lag
                 finish_from = bound if finish_from is None else max(finish_from, bound)
-        try:
-            start, finish = earliest_span(network, activity, start_from, finish_from)
-        except BeyondHorizon as error:
-            raise BeyondHorizon(error.first, error.last, activity.key, activity.calendar) from None
+        start = finish = network.start
+        if beyond and (cause := _beyond_before(network, arcs, beyond)) is not None:
+            beyond[activity.key] = cause
+        else:
+            try:
+                start, finish = earliest_span(network, activity, start_from, finish_from)
+            except BeyondHorizon as error:
+                beyond[activity.key] = BeyondHorizon(error.first, error.last, activity.key, activity.calendar)
         starts.append(start)
         finishes.append(finish)
-    return Early(dict(zip(network.keys, starts, strict=True)), dict(zip(network.keys, finishes, strict=True)))
+    dated = [place for place, key in enumerate(network.keys) if key not in beyond]
+    return (
+        Early(
+            {network.keys[place]: starts[place] for place in dated},
+            {network.keys[place]: finishes[place] for place in dated},
+        ),
+        beyond,
+    )
+
+
+def _beyond_before(
+    network: Network, arcs: Sequence[Arc], beyond: Mapping[str, BeyondHorizon]
+) -> BeyondHorizon | None:
+    found = (beyond.get(network.keys[before]) for before, _, _ in arcs)
+    return next((error for error in found if error is not None), None)
 
 
 def earliest_span(network: Network, activity: Activity, start_from: int, finish_from: int | None) -> Span:

@@ -3,7 +3,7 @@
 Links stay as they are, so nothing needs checking or ordering again but the changed activities.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -84,3 +84,83 @@ def with_activities(network: Network, changes: Mapping[str, Activity]) -> Networ
         check_activity(activity, network.calendars)
         activities[network.place[key]] = activity
     return replace(network, activities=tuple(activities))
+
+
+def without(network: Network, keys: Collection[str]) -> Network:
+    """Give the same network without some activities.
+
+    Parameters
+    ----------
+    network : Network
+        Stays as it is.
+    keys : collection of str
+        What is left out, with its links: whatever waits for it does so no longer.
+
+    Returns
+    -------
+    Network
+        A new one that shares calendars with the old.
+
+    Raises
+    ------
+    UnknownActivity
+        If a key is not the network's.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.calendar import WorkCalendar
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> network = Network.build([Activity("paint", 90, "clock"), Activity("fit", 60, "clock")], [], clock, 0)
+    >>> without(network, ["paint"]).keys
+    ('fit',)
+    """
+    gone = frozenset(keys)
+    unknown = sorted(gone - set(network.place))
+    if unknown:
+        raise UnknownActivity(unknown)
+    return Network.build(
+        (activity for activity in network.activities if activity.key not in gone),
+        (link for link in network.links if link.before not in gone and link.after not in gone),
+        network.calendars,
+        network.start,
+    )
+
+
+def following(network: Network, key: str) -> frozenset[str]:
+    """Give an activity and all that waits for it, directly or not.
+
+    Parameters
+    ----------
+    network : Network
+        The activities and their links.
+    key : str
+        The activity.
+
+    Returns
+    -------
+    frozenset of str
+        Keys.
+
+    Raises
+    ------
+    UnknownActivity
+        If there is no such activity.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.calendar import WorkCalendar
+    >>> from builds.schedule.network import Link
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> jobs = [Activity("paint", 90, "clock"), Activity("fit", 60, "clock"), Activity("trim", 60, "clock")]
+    >>> sorted(following(Network.build(jobs, [Link("paint", "fit")], clock, 0), "paint"))
+    ['fit', 'paint']
+    """
+    if key not in network.place:
+        raise UnknownActivity((key,))
+    found = {network.place[key]}
+    for place in range(network.place[key], len(network.activities)):
+        if place in found:
+            found.update(after for after, _, _ in network.awaited_by[place])
+    return frozenset(network.keys[place] for place in found)

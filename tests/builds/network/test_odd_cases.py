@@ -8,6 +8,7 @@ import pytest
 
 from builds.models import Away, Decision, JobLink, Milestone, MilestonePromise, Workshop
 from builds.network import load_workshop
+from builds.network.levelled import levelled_plan
 from parts.models import FinishingBatch, Operation
 
 LONDON = ZoneInfo("Europe/London")
@@ -247,7 +248,38 @@ def test_what_cannot_be_dated_is_named(tern, manager, make_job, first_start_up, 
     facts = state().facts()
 
     assert facts.problems == (
-        "No date can be worked out: the answer to “Which dials?” would come after 31 Dec 2033. "
-        "Look there for a wrong year, or for hours or a lead time far too long.",
+        "No date for the answer to “Which dials?” and what waits for it: it would come after 31 Dec 2033. "
+        "Look there for a wrong year, or for hours or a lead time far too long. All else keeps its date.",
     )
     assert facts.cars[tern.pk].first_start_up.on is None
+
+
+def test_one_absurd_length_costs_only_its_own_car_its_date(tern, skua, make_job, first_start_up, state):
+    chain = make_job(tern, "strip shell", hours=9999)
+    chain = make_job(tern, "strip it again", hours=9999, after=[chain])
+    first_start_up(tern, make_job(tern, "start Tern", after=[chain]))
+    first_start_up(skua, make_job(skua, "start Skua", hours=16), promised=date(2027, 3, 8))
+
+    facts = state().facts()
+
+    assert facts.cars[skua.pk].first_start_up.on == date(2027, 3, 4)
+    assert facts.cars[skua.pk].first_start_up.slip_days == -2
+    assert facts.cars[tern.pk].first_start_up.on is None
+    assert len(facts.problems) == 1
+    assert facts.problems[0].startswith("No date for “strip it again” (Tern) and what waits for it")
+    assert facts.cars[tern.pk].first_start_up.sentence == facts.problems[0]
+    assert facts.cars[skua.pk].first_start_up.sentence == "Start Skua to first start-up"
+
+
+def test_an_absurd_length_leaves_the_others_a_plan_and_a_forecast(
+    tern, skua, fitter, make_job, first_start_up, state
+):
+    chain = make_job(tern, "strip shell", hours=9999)
+    first_start_up(tern, make_job(tern, "strip it again", hours=9999, after=[chain]))
+    milestone = first_start_up(skua, make_job(skua, "start Skua", hours=16))
+
+    plan = levelled_plan(state().solution)
+
+    assert plan.refusal == ""
+    assert f"milestone:{milestone.pk}" in plan.plan.placed
+    assert state().facts().cars[skua.pk].first_start_up.window.even_chance == date(2027, 3, 4)
