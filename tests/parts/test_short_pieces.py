@@ -15,7 +15,6 @@ from parts.services.pieces import Count, count_of
 from parts.services.promises import supplier_promise
 from parts.services.short_pieces import pieces_do_without, pieces_go_on_without, pieces_make_again
 
-
 GONE_ON = [("fabricate", 10, "accepted"), ("zinc_plate", 8, "accepted"), ("engrave", 8, "to do")]
 
 
