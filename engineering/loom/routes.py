@@ -46,12 +46,16 @@ class RouteBook:
         By the label of the wire.
     faults : tuple of Fault
         Wires that no permitted run reaches.
+    maps : RunMaps
+        The shortest ways found so far.
+    loom : LoomList
+        The list that was routed.
     """
 
     routes: dict[str, Route]
     faults: tuple[Fault, ...]
-    _maps: "_Maps" = field(repr=False)
-    _loom: LoomList = field(repr=False)
+    maps: "RunMaps" = field(repr=False)
+    loom: LoomList = field(repr=False)
 
 
 def find_routes(loom: LoomList, before: RouteBook | None = None) -> RouteBook:
@@ -83,7 +87,7 @@ def find_routes(loom: LoomList, before: RouteBook | None = None) -> RouteBook:
     >>> find_routes(loom).routes["W1"]
     Route(joints=('A', 'B', 'C'), runs=('R1', 'R2'), run_mm=1200.0, cut_mm=1300.0)
     """
-    maps = _Maps(loom.runs, before._maps if before else None)
+    maps = RunMaps(loom.runs, before.maps if before else None)
     kept = _unchanged(before, maps, loom) if before else {}
     lengths = {run.name: run.length_mm for run in loom.runs}
     routes: dict[str, Route] = {}
@@ -126,7 +130,7 @@ def _tail_mm(loom: LoomList, pin: Pin) -> float:
 _Way = tuple[tuple[str, ...], tuple[str, ...]]
 
 
-def _way(loom: LoomList, wire: WireLine, maps: "_Maps") -> _Way | Fault:
+def _way(loom: LoomList, wire: WireLine, maps: "RunMaps") -> _Way | Fault:
     start, end = loom.joint_of[wire.start.place], loom.joint_of[wire.end.place]
     if len(wire.via) > MOST_PINS:
         words = f"Wire {wire.label}: is pinned through {len(wire.via)} joints; {MOST_PINS} at most."
@@ -153,10 +157,18 @@ def _way(loom: LoomList, wire: WireLine, maps: "_Maps") -> _Way | Fault:
     return tuple(best[1]), tuple(maps.runs_along(avoid, best[1]))
 
 
-class _Maps:
-    """The runs as graphs, one for each set of runs to keep out of, and the shortest ways found in them."""
+class RunMaps:
+    """The runs as graphs, one for each set of runs to keep out of, and the shortest ways found in them.
 
-    def __init__(self, runs: tuple[Run, ...], before: "_Maps | None" = None) -> None:
+    Parameters
+    ----------
+    runs : tuple of Run
+        The measured stretches.
+    before : RunMaps or None
+        Those of an earlier list; what was found there is kept where no run has changed.
+    """
+
+    def __init__(self, runs: tuple[Run, ...], before: "RunMaps | None" = None) -> None:
         self.weights = {run.name: (run.start, run.end, _weight(run)) for run in runs}
         self._runs = runs
         self._graphs: dict[frozenset[str], nx.Graph] = {}
@@ -165,6 +177,7 @@ class _Maps:
             self._graphs, self._trees = before._graphs, before._trees
 
     def graph(self, avoid: frozenset[str]) -> "nx.Graph":
+        """The permitted runs."""
         if avoid not in self._graphs:
             graph = nx.Graph()
             for run in self._runs:
@@ -197,6 +210,7 @@ class _Maps:
         return weights[end], joints[::-1]
 
     def runs_along(self, avoid: frozenset[str], joints: list[str]) -> Iterator[str]:
+        """Names of the runs between joints that follow each other."""
         graph = self.graph(avoid)
         return (graph[one][other]["run"] for one, other in itertools.pairwise(joints))
 
@@ -206,26 +220,26 @@ def _weight(run: Run) -> int:
     return (round(run.length_mm * 1000) << 32) + zlib.crc32(run.name.encode()) // 1024
 
 
-def _unchanged(before: RouteBook, maps: _Maps, loom: LoomList) -> dict[str, _Way]:
+def _unchanged(before: RouteBook, maps: RunMaps, loom: LoomList) -> dict[str, _Way]:
     """Routes of the list before that are shortest still.
 
     A longer run matters only to wires in it. A shorter one keeps the wires in it, and draws others where the
     way through it beats what they have.
     """
-    old, new = before._maps.weights, maps.weights
+    old, new = before.maps.weights, maps.weights
     if {name: ends[:2] for name, ends in old.items()} != {name: ends[:2] for name, ends in new.items()}:
         return {}
     changed = [name for name in new if new[name] != old[name]]
     if len(changed) > 1:
         return {}
-    wires_before = {wire.label: wire for wire in before._loom.wires}
+    wires_before = {wire.label: wire for wire in before.loom.wires}
     kept: dict[str, _Way] = {}
     for wire in loom.wires:
         route, was = before.routes.get(wire.label), wires_before.get(wire.label)
         same_ends = (
             was is not None
             and (was.start, was.end, was.via, was.avoid) == (wire.start, wire.end, wire.via, wire.avoid)
-            and all(loom.joint_of[p.place] == before._loom.joint_of[p.place] for p in (wire.start, wire.end))
+            and all(loom.joint_of[p.place] == before.loom.joint_of[p.place] for p in (wire.start, wire.end))
         )
         if route is None or not same_ends:
             continue
@@ -234,7 +248,7 @@ def _unchanged(before: RouteBook, maps: _Maps, loom: LoomList) -> dict[str, _Way
     return kept
 
 
-def _stays(name: str, wire: WireLine, route: Route, was: int, maps: _Maps) -> bool:
+def _stays(name: str, wire: WireLine, route: Route, was: int, maps: RunMaps) -> bool:
     one, other, weight = maps.weights[name]
     if wire.via:
         return False  # pinned wires are few: looked up anew

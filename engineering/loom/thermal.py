@@ -8,6 +8,10 @@ import itertools
 import math
 from collections.abc import Callable
 from functools import lru_cache
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from engineering.loom.copper import resistance_factor
 from engineering.loom.wires import Wire
@@ -38,11 +42,42 @@ VDE_30C_A = (
 )  # fmt: skip
 """Area [mm²] and current [A] of DIN VDE 0298-4, one core, conductor at 70 °C in air at 30 °C."""
 
+GROUPED = (
+    (1, 1.0), (2, 0.80), (3, 0.70), (4, 0.65), (5, 0.60), (6, 0.57), (7, 0.54), (8, 0.52), (9, 0.50),
+    (10, 0.48), (12, 0.45), (16, 0.41), (20, 0.38),
+)  # fmt: skip
+"""Circuits bunched together, and their share of the current of one: BS 7671 Table 4C1, 5 and 12 to 20 from
+memory. The balance of a bunch allows more for 2 and 3 wires: the stricter of the two holds."""
+
+Figure = TypeVar("Figure", float, NDArray[np.float64])
+"""One figure or an array of them: the laws below are written so that they take both."""
+
 _HOTTEST_SURFACE_C = 400.0
 _HALVINGS = 60
 
 
-def air_heat_w_per_m(diameter_mm: float, surface_c: float, ambient_c: float) -> float:
+def grouping_factor(loaded_wires: int) -> float:
+    """Share of its current that a wire keeps among others that are loaded alike.
+
+    Parameters
+    ----------
+    loaded_wires : int
+        Loaded wires in the bunch, this one included.
+
+    Returns
+    -------
+    float
+        BS 7671 Table 4C1, straight between its columns; the last of them beyond [-].
+
+    Examples
+    --------
+    >>> grouping_factor(2), grouping_factor(14)
+    (0.8, 0.43)
+    """
+    return float(np.interp(loaded_wires, [count for count, _ in GROUPED], [share for _, share in GROUPED]))
+
+
+def air_heat_w_per_m(diameter_mm: Figure, surface_c: Figure, ambient_c: Figure) -> Figure:
     """Heat that a horizontal cylinder gives off to still air and to its surroundings.
 
     Parameters
@@ -68,7 +103,7 @@ def air_heat_w_per_m(diameter_mm: float, surface_c: float, ambient_c: float) -> 
     return math.pi * diameter_mm / 1000 * w_per_m2
 
 
-def convection_w_per_m2(diameter_mm: float, surface_c: float, ambient_c: float) -> float:
+def convection_w_per_m2(diameter_mm: Figure, surface_c: Figure, ambient_c: Figure) -> Figure:
     """Heat that still air takes from a horizontal cylinder.
 
     Parameters
@@ -95,16 +130,16 @@ def convection_w_per_m2(diameter_mm: float, surface_c: float, ambient_c: float) 
     """
     film_k = (surface_c + ambient_c) / 2 + KELVIN
     viscosity = 1.458e-6 * film_k**1.5 / (film_k + 110.4)
-    conductivity = 2.64638e-3 * film_k**1.5 / (film_k + 245.4 * math.pow(10, -12 / film_k))
+    conductivity = 2.64638e-3 * film_k**1.5 / (film_k + 245.4 * 10.0 ** (-12 / film_k))
     density = 101325 / (287.0529 * film_k)
     prandtl = 1006 * viscosity / conductivity
     warmer_k, diameter_m = surface_c - ambient_c, diameter_mm / 1000
     rayleigh = prandtl * GRAVITY_M_S2 / film_k * warmer_k * diameter_m**3 * (density / viscosity) ** 2
-    flow: float = nusselt_horizontal_cylinder(prandtl, rayleigh) * conductivity / diameter_m * warmer_k
+    flow: Figure = nusselt_horizontal_cylinder(prandtl, rayleigh) * conductivity / diameter_m * warmer_k
     return flow
 
 
-def radiation_w_per_m2(surface_c: float, ambient_c: float) -> float:
+def radiation_w_per_m2(surface_c: Figure, ambient_c: Figure) -> Figure:
     """Heat that a surface radiates to surroundings that enclose it.
 
     Parameters
@@ -125,7 +160,7 @@ def radiation_w_per_m2(surface_c: float, ambient_c: float) -> float:
     return EMISSIVITY * STEFAN_BOLTZMANN * ((surface_c + KELVIN) ** 4 - (ambient_c + KELVIN) ** 4)
 
 
-def nusselt_horizontal_cylinder(prandtl: float, rayleigh: float) -> float:
+def nusselt_horizontal_cylinder(prandtl: Figure, rayleigh: Figure) -> Figure:
     """Nusselt number of natural convection round a horizontal cylinder.
 
     Parameters
@@ -148,7 +183,9 @@ def nusselt_horizontal_cylinder(prandtl: float, rayleigh: float) -> float:
     139.13
     """
     shape = (1 + (0.559 / prandtl) ** (9 / 16)) ** (8 / 27)
-    return float((0.60 + 0.387 * max(rayleigh, 0.0) ** (1 / 6) / shape) ** 2)
+    warmed = rayleigh * (rayleigh > 0)  # nothing rises from a surface that is not warmer
+    nusselt: Figure = (0.60 + 0.387 * warmed ** (1 / 6) / shape) ** 2
+    return nusselt
 
 
 def capacity_a(wire: Wire, conductor_c: float, ambient_c: float, loaded_wires: int = 1) -> float:
@@ -171,8 +208,9 @@ def capacity_a(wire: Wire, conductor_c: float, ambient_c: float, loaded_wires: i
     Notes
     -----
     Heat balance as in `air_heat_w_per_m`. A single wire's heat crosses its insulation, (ρ/2π) ln(D/d); a
-    bunch counts as one cylinder heated evenly, 1/(4πk) to its middle. Above 10 mm² the balance is scaled
-    down to meet DIN VDE 0298-4 at 70 °C in 30 °C, which it would exceed by up to a fifth.
+    bunch counts as one cylinder heated evenly, 1/(4πk) to its middle, and carries no more than its share by
+    the grouping factors of BS 7671. Above 10 mm² the balance is scaled down to meet DIN VDE 0298-4 at 70 °C
+    in 30 °C, which it would exceed by up to a fifth.
 
     Examples
     --------
@@ -180,7 +218,10 @@ def capacity_a(wire: Wire, conductor_c: float, ambient_c: float, loaded_wires: i
     >>> capacity_a(WIRES[Series.METRIC][4], 70, 30) > capacity_a(WIRES[Series.METRIC][4], 70, 50)
     True
     """
-    return _meets_the_table(wire) * _balance_a(wire, conductor_c, ambient_c, loaded_wires)
+    alone_a = _balance_a(wire, conductor_c, ambient_c, 1)
+    share = grouping_factor(loaded_wires)
+    bunched_a = _balance_a(wire, conductor_c, ambient_c, loaded_wires) if loaded_wires > 1 else alone_a
+    return meets_the_table(wire) * min(bunched_a, share * alone_a)
 
 
 def running_c(wire: Wire, current_a: float, ambient_c: float, loaded_wires: int = 1) -> float:
@@ -209,10 +250,14 @@ def running_c(wire: Wire, current_a: float, ambient_c: float, loaded_wires: int 
     >>> round(running_c(wire, capacity_a(wire, 70, 30), 30), 6)
     70.0
     """
-    balance_a = current_a / _meets_the_table(wire)
+    balance_a = current_a / meets_the_table(wire)
+    alone_c = _balance_c(wire, balance_a / grouping_factor(loaded_wires), ambient_c, 1)
+    return max(alone_c, _balance_c(wire, balance_a, ambient_c, loaded_wires)) if loaded_wires > 1 else alone_c
 
+
+def _balance_c(wire: Wire, current_a: float, ambient_c: float, loaded_wires: int) -> float:
     def flows(surface_c: float) -> float:
-        return _current_and_core(wire, surface_c, ambient_c, loaded_wires)[0] - balance_a
+        return _current_and_core(wire, surface_c, ambient_c, loaded_wires)[0] - current_a
 
     if flows(_HOTTEST_SURFACE_C) < 0:
         return math.inf
@@ -247,8 +292,19 @@ def _current_and_core(
 
 
 @lru_cache(maxsize=128)
-def _meets_the_table(wire: Wire) -> float:
-    """Factor, at most 1, that brings the balance of a thick wire down to the published table."""
+def meets_the_table(wire: Wire) -> float:
+    """Factor that brings the balance of a thick wire down to the published table.
+
+    Parameters
+    ----------
+    wire : Wire
+        The wire.
+
+    Returns
+    -------
+    float
+        At most 1; 1 up to 10 mm² [-].
+    """
     for (low_mm2, low_a), (high_mm2, high_a) in itertools.pairwise(VDE_30C_A):
         if low_mm2 < wire.area_mm2 <= high_mm2:
             share = math.log(wire.area_mm2 / low_mm2) / math.log(high_mm2 / low_mm2)

@@ -43,7 +43,7 @@ ASSUMPTIONS = (
 SOURCES = (
     "Copper: IEC 60028 (58 m/Ω mm² at 20 °C, 0.00393 per °C).",
     "Heat: Churchill and Chu, Int. J. Heat Mass Transfer 18 (1975) 1049; thermal resistivity of insulation "
-    "IEC 60287-2-1 Table 1; conductivity of a bunch assumed and checked against the bunching factors of BS "
+    "IEC 60287-2-1 Table 1; bunches never above the grouping factors of BS "
     "7671. Above 10 mm² brought down to DIN VDE 0298-4.",
     "Insulation classes: ISO 6722-1, from memory. The 10 °C kept in hand: common practice, no source.",
     "Drop: 3 % for lamps and electronics, 10 % elsewhere (ABYC E-11, ISO 10133).",
