@@ -9,12 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from builds.access import managers_only
+from builds.access import managers_only, signed_in_person
 from builds.forms.refusals import add_refusal
 from builds.forms.spans import DaySpanForm
 from builds.forms.suppliers import SupplierForm
 from builds.network import load_workshop
 from builds.sheets.supplier import read_supplier, read_suppliers
+from builds.sheets.supplier_prices import read_prices
 from builds.sheets.track import read_tracks
 from parts.models import Supplier, SupplierClosure
 from parts.services import suppliers as services
@@ -76,6 +77,7 @@ def _sheet(request: HttpRequest, found: Supplier, closure_form: DaySpanForm) -> 
     context = {
         "sheet": read_supplier(found, facts),
         "tracks": read_tracks(found, state),
+        "prices": read_prices(found) if signed_in_person(request).is_manager else (),
         "calls": found.calls.select_related("by").prefetch_related("promises__operation__part")[:CALLS_SHOWN],
         "closure_form": closure_form,
         "today": facts.today,

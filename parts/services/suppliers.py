@@ -21,6 +21,8 @@ SUPPLIER_FIELDS = (
     "note",
     *WEEKDAYS,
     "carriage_days",
+    "carriage_charge",
+    "at_once",
     "minimum_lot_charge",
     "largest_length_mm",
     "largest_width_mm",

@@ -27,7 +27,7 @@ def everything(
 ) -> dict[str, Any]:
     """One of each thing, by the name that addresses give its number."""
     from builds import models
-    from parts.models import FinishingBatch, StoredFile
+    from parts.models import FinishingBatch, StoredFile, SupplierPrice
 
     today, now = timezone.localdate(), timezone.now()
     tern.customer = models.Customer.objects.create(
@@ -42,10 +42,14 @@ def everything(
     part = make_part(tern, "Radiator bracket", route=[("zinc_plate", plater, 5)])
     job = make_job(tern, "Fit the radiator", skill=skill, needs=[part])
     operation = part.operations.get()
-    batch = FinishingBatch.objects.create(supplier=plater, process=operation.process)
+    batch = FinishingBatch.objects.create(
+        supplier=plater, process=operation.process, chosen_because=f"It saves {COST}."
+    )
+    plater.processes.add(operation.process)
+    price = SupplierPrice.objects.create(supplier=plater, process=operation.process, setup=COST)
     operation.batch, operation.cost = batch, COST
     operation.save()
-    plater.minimum_lot_charge = COST
+    plater.minimum_lot_charge = plater.carriage_charge = COST
     plater.save()
     picture = BytesIO()
     Image.new("RGB", (40, 30)).save(picture, "PNG")
@@ -80,6 +84,7 @@ def everything(
         "operation_id": operation.pk,
         "part_id": part.pk,
         "person_id": fitter.pk,
+        "price_id": price.pk,
         "skill_id": skill.pk,
         "supplier_id": plater.pk,
     }

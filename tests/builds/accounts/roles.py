@@ -71,6 +71,9 @@ MANAGERS_ONLY = {
     "supplier-closure-new",
     "supplier-edit",
     "supplier-new",
+    "supplier-price-delete",
+    "supplier-price-edit",
+    "supplier-price-new",
     "workshop-settings",
 }
 
