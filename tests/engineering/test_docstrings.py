@@ -10,10 +10,11 @@ import pytest
 
 import engineering.loom
 import engineering.tank
+import engineering.weight
 
 
 def _public() -> Iterator[tuple[str, object]]:
-    for package in (engineering.tank, engineering.loom):
+    for package in (engineering.tank, engineering.loom, engineering.weight):
         for found in pkgutil.iter_modules(package.__path__, package.__name__ + "."):
             module = importlib.import_module(found.name)
             for name, thing in vars(module).items():
