@@ -195,7 +195,7 @@ def height_by_lifting(
     if front_lifted_kg <= front_level_kg or front_lifted_kg >= total_kg:
         raise WeightInputError(
             "front_lifted_kg",
-            "The front axle gets heavier when the rear is lifted, and stays lighter than the car: weigh again.",
+            "The front axle gets heavier when the rear is lifted, but not as heavy as the car: weigh again.",
         )
     rise = (front_lifted_kg - front_level_kg) * wheels.wheelbase_mm / (total_kg * math.tan(angle))
     return wheel_radius_mm + rise
