@@ -2,24 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.db.models import Exists, OuterRef
 
 from builds.forms.rows import RowsField
 from builds.forms.waiting import NextForm
 from builds.models import Car, Job
 from parts.models import Operation, Part, Process, StoredFile, Supplier
 from parts.services.parts import PART_FIELDS, LineWording
+from parts.trade.cards import CardLine
 
 
 class PartForm(forms.ModelForm):
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=1, initial=1)
+    features = forms.MultipleChoiceField(
+        label="What a finisher must know",
+        choices=Part.Feature.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
 
     class Meta:
         model = Part
         fields = PART_FIELDS
-        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
+        widgets = {
+            "note": forms.Textarea(attrs={"rows": 3}),
+            "colour_set": forms.TextInput(attrs={"list": "colour-sets", "autocomplete": "off"}),
+        }
         help_texts = {
             "made_by": "The route card can begin only when this job is done.",
             "material": "Decides which finishes it takes.",
@@ -41,10 +53,32 @@ def lead_field(label: str) -> forms.IntegerField:
     return forms.IntegerField(label=label, min_value=0, max_value=500)
 
 
+class _ByUse(forms.models.ModelChoiceIterator):
+    """Processes that stand on some route card first, the others by kind."""
+
+    def __iter__(self) -> Iterator[Any]:
+        yield "", self.field.empty_label
+        groups: dict[str, list[Any]] = {"Used here": []}
+        for process in self.queryset:
+            kind = "Used here" if process.is_used else process.get_kind_display().capitalize()
+            groups.setdefault(kind, []).append(self.choice(process))
+        yield from ((name, choices) for name, choices in groups.items() if choices)
+
+
+class ProcessField(forms.ModelChoiceField):
+    """One process out of half a hundred."""
+
+    iterator = _ByUse
+
+    def __init__(self, **kwargs: Any) -> None:
+        used = Exists(Operation.objects.filter(process=OuterRef("pk")))
+        super().__init__(queryset=Process.objects.annotate(is_used=used), empty_label="choose one", **kwargs)
+
+
 class LineForm(forms.Form):
     """A line of a route card."""
 
-    process = forms.ModelChoiceField(queryset=Process.objects.all(), empty_label="choose one")
+    process = ProcessField()
     supplier = forms.ModelChoiceField(
         queryset=Supplier.objects.all(), required=False, empty_label="our own workshop, or not chosen yet"
     )
@@ -101,6 +135,21 @@ class LineForm(forms.Form):
             # it has gone out: what the supplier was told is history
             for name in ("process", "supplier", "colour", "coating_class", "specification", "masking"):
                 self.fields[name].disabled = True
+
+    def card_line(self, operation: Operation | None) -> CardLine | None:
+        """What the rules of the trade see of it, as far as it is filled in; None without a process."""
+        given = self.cleaned_data
+        process = given.get("process")
+        if process is None:
+            return None
+        texts = (given.get(name, "") for name in ("colour", "coating_class", "specification"))
+        return CardLine(
+            id=operation.pk if operation else 0,
+            process=process.key,
+            name=process.name,
+            text=", ".join(text for text in texts if text),
+            is_gone=operation is not None and operation.sent_on is not None,
+        )
 
     def wording(self) -> LineWording:
         given = {**self.cleaned_data, "after_jobs": tuple(self.cleaned_data["after_jobs"])}

@@ -12,10 +12,12 @@ from django.db.models import Prefetch
 from builds.facts import WorkshopFacts
 from builds.models import Need
 from builds.network.words import days_words
+from builds.sheets.trade import Rulings, page_rulings
 from builds.sheets.waiting import OutLine, press_of
 from parts.batching.words import short_day
-from parts.models import Operation, Part, Process, StoredFile, SupplierPromise
+from parts.models import GoodsIn, Operation, Overrule, Part, Process, StoredFile, SupplierPromise
 from parts.services.operations import comes_first
+from parts.services.pieces import Count, count_of
 
 
 @dataclass(frozen=True)
@@ -26,6 +28,8 @@ class CardLine:
     out: OutLine | None  # what the network says; None once the car is handed over
     waits_for: tuple[str, ...]
     promises: tuple[SupplierPromise, ...]
+    count: Count
+    goods_in: tuple[GoodsIn, ...]
     rework: Operation | None
     is_last_recorded: bool  # the one that can be taken back
 
@@ -45,6 +49,15 @@ class CardLine:
     @property
     def can_take_in(self) -> bool:
         return not self.is_to_do and not self.operation.result
+
+    @property
+    def is_short(self) -> bool:
+        return self.can_take_in and self.count.is_part
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether more is to be said of goods in than one verdict for all pieces."""
+        return len(self.goods_in) > 1 or self.count.is_part or any(row.photo_id for row in self.goods_in)
 
     @property
     def can_promise(self) -> bool:
@@ -73,6 +86,7 @@ class PartSheet:
     needs: tuple[Need, ...]
     photos: tuple[StoredFile, ...]
     drawings: tuple[StoredFile, ...]
+    rulings: Rulings
     is_waited_for: bool  # somebody else has it
 
     @property
@@ -88,6 +102,16 @@ class PartSheet:
         return " × ".join(str(side) if side else "–" for side in sides) + " mm"
 
     @property
+    def area(self) -> str:
+        return "" if self.part.area_m2 is None else f"{self.part.area_m2.normalize():f} m²"
+
+    @property
+    def feature_names(self) -> list[str]:
+        """In the order of the form; a word that the form does not know any more stands as it is."""
+        names = dict(Part.Feature.choices)
+        return [str(names.get(feature, feature)) for feature in self.part.features]
+
+    @property
     def total_cost(self) -> Decimal | None:
         costs = [line.operation.cost for line in self.lines if line.operation.cost is not None]
         return sum(costs, Decimal(0)) if costs else None
@@ -96,11 +120,18 @@ class PartSheet:
 def read_part(part_id: int, facts: WorkshopFacts) -> PartSheet:
     """Read one part's sheet. Raises Part.DoesNotExist.
 
-    Queries beside the network's: the part, its lines, jobs before them, promises, needs, files.
+    Queries beside the network's: the part, its lines, jobs before them, promises, overrules, goods in,
+    needs, files, and two for the rules of the trade.
     """
     lines = Operation.objects.select_related("process", "supplier", "batch", "sent_drawing", "checked_by")
     promises = SupplierPromise.objects.select_related("by")
-    card = lines.order_by("sequence").prefetch_related("after_jobs", Prefetch("promises", promises))
+    overrules = Overrule.objects.select_related("by")
+    card = lines.order_by("sequence").prefetch_related(
+        "after_jobs",
+        Prefetch("promises", promises),
+        Prefetch("overrules", overrules),
+        Prefetch("goods_in", GoodsIn.objects.select_related("by", "photo")),
+    )
     part = (
         Part.objects.select_related("car", "material", "made_by")
         .prefetch_related(Prefetch("operations", card), "files")
@@ -120,6 +151,7 @@ def read_part(part_id: int, facts: WorkshopFacts) -> PartSheet:
         needs=tuple(needs.order_by("job__area__order", "job__position", "job__pk")),
         photos=tuple(file for file in files if file.kind == StoredFile.Kind.PHOTO),
         drawings=drawings,
+        rulings=page_rulings(part, operations),
         is_waited_for=any(line.operation.state == Operation.State.OUT for line in shown),
     )
 
@@ -133,6 +165,8 @@ def _card_line(
         out=_out_line(operation, drawings, facts),
         waits_for=tuple(comes_first(operation)) if operation.sent_on is None else (),
         promises=tuple(operation.promises.all()),
+        count=count_of(operation),
+        goods_in=tuple(operation.goods_in.all()),
         rework=next((line for line in card if line.reworks_id == operation.pk), None),
         is_last_recorded=bool(recorded) and recorded[-1] == operation,
     )
@@ -175,17 +209,34 @@ def _where_of_open_line(line: Operation, card: Sequence[Operation], today: date)
     if line.sent_on is not None:
         verb = "on order from" if is_supply else "in" if line.supplier is None else "out at"
         words = f"{verb} {at}, {_doing(line)}, since {short_day(line.sent_on, today)}"
+        counted = count_of(line).words
+        words += f", {counted}" if counted else ""
         if line.promised_on is None:
             return words + (", no day promised" if line.supplier else "")
-        late = line.days_late_on(today)
-        words += f", promised {short_day(line.promised_on, today)}"
-        return words + (f", {days_words(late)} late" if late else "")
+        first = _first_promise(line)
+        words += f", promised {short_day(first, today)}"
+        words += f", now {short_day(line.promised_on, today)}" if line.promised_on != first else ""
+        late = (today - first).days
+        return words + (f", {days_words(late)} late" if late > 0 else "")
     if line.batch is not None:
         return f"here, waits to go with {line.batch} to {at}"
+    if line.reworks_id:
+        whole = line.pieces == line.part.quantity
+        count = "" if whole else f"{line.pieces} of {line.part.quantity} "
+        return f"{count}rejected, goes again to {at}: {line.process.name.lower()}"
     begun = any(other.result == Operation.Result.ACCEPTED for other in card)
     if is_supply:
         return f"to be ordered from {at}" if line.supplier else "to be ordered; no supplier chosen yet"
     return f"{'here' if begun else 'not begun'}, next: {_doing(line)} at {at}"
+
+
+def _first_promise(line: Operation) -> date:
+    """The day first promised since it went out: a later one does not make it less late."""
+    said = [
+        each.promised_on for each in line.promises.all() if not line.sent_on or each.made_on >= line.sent_on
+    ]
+    assert line.promised_on is not None  # the caller asked
+    return said[0] if said else line.promised_on
 
 
 def _doing(line: Operation) -> str:

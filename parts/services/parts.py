@@ -22,6 +22,9 @@ PART_FIELDS = (
     "length_mm",
     "width_mm",
     "height_mm",
+    "area_m2",
+    "features",
+    "colour_set",
     "made_by",
     "note",
 )
@@ -72,7 +75,8 @@ def part_save(*, part: Part, version: int | None = None) -> Part:
         _check_version(now, version)
         part.version = now.version + 1
     part.name = " ".join(part.name.split())
-    wrong = {}
+    part.colour_set = " ".join(part.colour_set.split())
+    wrong = features_wrong(part.features)
     for name in ("length_mm", "width_mm", "height_mm"):
         size = getattr(part, name)
         if size is not None and not 0 < size <= LONGEST_MM:
@@ -84,6 +88,19 @@ def part_save(*, part: Part, version: int | None = None) -> Part:
     part.full_clean()
     part.save(update_fields=[*PART_FIELDS, "version"] if part.pk else None)
     return part
+
+
+def features_wrong(features: Collection[str]) -> dict[str, str]:
+    """What cannot be right about the features of a part, by field; empty if nothing."""
+    strangers = set(features) - set(Part.Feature.values)
+    if strangers:
+        return {"features": f"“{min(strangers)}” is not known. Choose from the list."}
+    if {Part.Feature.SEALED, Part.Feature.VENTED} <= set(features):
+        return {
+            "features": "Hollow sections are either sealed or have vent and drain holes. "
+            "If even one is sealed, tick “sealed” alone."
+        }
+    return {}
 
 
 @transaction.atomic

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -68,60 +69,76 @@ def card_line(line: Operation) -> CardLine:
     )
 
 
-def part_findings(part: Part, book: Rulebook) -> tuple[Finding, ...]:
-    """What the rules have against the part as it is saved now."""
+def card_with(
+    card: Card, line: CardLine, *, replaces: Operation | None = None, follows: Operation | None = None
+) -> Card:
+    """The card as it would be with a line written at its place, for a look before saving."""
+    others = [other for other in card.lines if replaces is None or other.id != replaces.pk]
+    places = [place for place, other in enumerate(others, start=1) if follows and other.id == follows.pk]
+    place = places[0] if places else 0
+    return replace(card, lines=(*others[:place], line, *others[place:]))
+
+
+def saved_card(part: Part) -> Card:
+    """The part's route card as it stands in the database."""
     saved = Part.objects.select_related("material").get(pk=part.pk)
-    lines = saved.operations.select_related("process").order_by("sequence")
-    return findings(card_of(saved, lines), book)
+    return card_of(saved, saved.operations.select_related("process").order_by("sequence"))
 
 
 def places_of(found: Iterable[Finding]) -> set[Place]:
     return {(finding.on, finding.key) for finding in found}
 
 
+def fresh_findings(part: Part, before: Iterable[Finding], book: Rulebook) -> tuple[Finding, ...]:
+    """What the rules have against the card after a change and had not before.
+
+    Call it inside the transaction that changed the card. An overrule of a line that is still to do and
+    whose rule has nothing against it any more is withdrawn.
+    """
+    now = findings(saved_card(part), book)
+    standing = places_of(now)
+    for row in Overrule.objects.filter(operation__part=part, operation__sent_on__isnull=True):
+        if (row.operation_id, row.rule) not in standing:
+            row.delete()
+    known = places_of(before)
+    return tuple(finding for finding in now if (finding.on, finding.key) not in known)
+
+
 def overrules_settle(
     *,
     part: Part,
-    before: Iterable[Finding],
-    book: Rulebook,
+    fresh: Iterable[Finding],
+    standing: Iterable[Finding] = (),
     reasons: Mapping[str, str],
     by: Any,
-    line: Operation | None = None,
-) -> tuple[Finding, ...]:
-    """Judge a route card after it was changed, inside the transaction that changed it.
+    new_line: Operation | None = None,
+) -> None:
+    """Keep a manager's reason for each must that a card breaks, inside the transaction that changed it.
 
-    What it breaks now and did not break `before` needs a manager's reason: `reasons` by `reason_key`. It is
-    kept with the line. An overrule that the change has made empty is withdrawn. `line` is the new line, which
-    the person who wrote it knew by the number 0. Gives what warns and was not there before.
+    What is `fresh` needs one; what was `standing` already may be given one. `reasons` go by `reason_key`; the
+    person who wrote `new_line` knew it by the number 0.
 
     Raises RuleBroken with all that nobody gave a reason for, ValidationError if somebody else than a
     manager gave one.
     """
-    now = part_findings(part, book)
-    Overrule.objects.filter(operation__part=part, operation__sent_on__isnull=True).exclude(
-        pk__in=[
-            row.pk
-            for row in Overrule.objects.filter(operation__part=part)
-            if (row.operation_id, row.rule) in places_of(now)
-        ]
-    ).delete()
-    fresh = [finding for finding in now if (finding.on, finding.key) not in places_of(before)]
+    answered = set(Overrule.objects.filter(operation__part=part).values_list("operation_id", "rule"))
     broken = []
-    for finding in (finding for finding in fresh if finding.is_must):
-        is_new = line is not None and finding.on == line.pk
-        reason = " ".join(reasons.get(reason_key(finding, 0 if is_new else finding.on), "").split())
+    for finding, is_fresh in (*((one, True) for one in fresh), *((one, False) for one in standing)):
+        if not finding.is_must or (finding.on, finding.key) in answered:
+            continue
+        known_as = 0 if new_line is not None and finding.on == new_line.pk else finding.on
+        reason = " ".join(reasons.get(reason_key(known_as, finding.key), "").split())
         if reason:
             _overrule(finding, reason, by)
-        else:
+        elif is_fresh:
             broken.append(finding)
     if broken:
         raise RuleBroken(broken)
-    return tuple(finding for finding in fresh if not finding.is_must)
 
 
-def reason_key(finding: Finding, on: int | None = None) -> str:
-    """The name under which a form sends the reason for overruling a finding."""
-    return f"because-{finding.on if on is None else on}-{finding.key}"
+def reason_key(line_id: int, rule: str) -> str:
+    """The name under which a form sends the reason for overruling a rule."""
+    return f"because-{line_id}-{rule}"
 
 
 def _overrule(finding: Finding, reason: str, by: Any) -> None:

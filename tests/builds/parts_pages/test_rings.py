@@ -43,13 +43,14 @@ def test_a_job_that_makes_the_part_and_a_trial_fit_are_no_ring(tern: Any, tank: 
     trial.part_needs.create(part=tank, operation=first)
     tank.made_by = make_job(tern, "Draw tank")
     part_write(part=tank, version=1)
-    line = line_write(
+    written = line_write(
         part=tank,
         wording=LineWording(last.process, last.supplier, 1, 2, 3, follows=first, after_jobs=[trial]),
         operation=last,
         version=1,
     )
-    assert list(line.after_jobs.all()) == [trial]
+    assert written.line is not None
+    assert list(written.line.after_jobs.all()) == [trial]
     assert fit.part_needs.get().part == tank
 
 
