@@ -7,6 +7,8 @@ from django.db import models
 from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
+from engineering.sheets import KINDS
+
 
 class CalcSheetQuerySet(models.QuerySet["CalcSheet"]):
     def newest_first(self) -> "CalcSheetQuerySet":
@@ -30,12 +32,8 @@ class CalcSheetQuerySet(models.QuerySet["CalcSheet"]):
 class CalcSheet(models.Model):
     """One revision of a calculation. A revision is never changed: a new figure makes a new revision."""
 
-    class Kind(models.TextChoices):
-        TANK = "tank", "Tank"
-        CIRCUIT = "circuit", "One circuit: wire and fuse"
-
     job = models.ForeignKey("builds.Job", on_delete=models.CASCADE, related_name="calc_sheets")
-    kind = models.CharField(max_length=20, choices=Kind)
+    kind = models.CharField(max_length=20, help_text="Key of `engineering.sheets.KINDS`.")
     title = models.CharField(max_length=120)
     revision = models.PositiveSmallIntegerField(default=1)
     inputs = models.JSONField(help_text="What was typed, by field name; every name carries its unit.")
@@ -59,6 +57,11 @@ class CalcSheet(models.Model):
 
     def __str__(self) -> str:
         return f"{self.title}, revision {self.revision}"
+
+    @property
+    def kind_name(self) -> str:
+        """What kind of sheet it is, for people."""
+        return KINDS[self.kind].name
 
     def get_absolute_url(self) -> str:
         return reverse("calc-sheet", args=[self.pk])

@@ -1,7 +1,7 @@
 """The kinds of calc sheet: for each, its form, its sum, its words and how its result is shown.
 
-A new kind needs a pure core, a form, a module here that ends in a `SheetKind`, an entry in `KINDS`, a choice
-in `CalcSheet.Kind`, and the templates `engineering/form_KIND.html` and `engineering/result_KIND.html`.
+A new kind needs a pure core, a form, a module here that ends in a `SheetKind`, an entry in `KINDS`, and the
+templates `engineering/form_KIND.html` and `engineering/result_KIND.html`.
 """
 
 from engineering.sheets.circuit import CIRCUIT
