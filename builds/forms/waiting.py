@@ -9,8 +9,10 @@ from django.utils import timezone
 
 from builds.forms.spans import day_input
 from parts.models import Operation, Process
+from parts.services.pieces import count_of
 
-ACCEPT, REJECT, ASIDE = "accept", "reject", "aside"
+ACCEPT, REJECT, LOST, COUNT, ASIDE = "accept", "reject", "lost", "count", "aside"
+MOST = 10_000
 
 
 class NextForm(forms.Form):
@@ -19,39 +21,94 @@ class NextForm(forms.Form):
     next = forms.CharField(widget=forms.HiddenInput, required=False, max_length=300)
 
 
+def _pieces(label: str) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label, required=False, min_value=0, max_value=MOST, widget=forms.NumberInput
+    )
+
+
 class GoodsInForm(NextForm):
-    """One form with three buttons: accept, reject, or put aside to be checked."""
+    """A button for each thing that can have come of it; without figures a button means all of it."""
 
     on = forms.DateField(label="Came in on", widget=day_input())
-    count = forms.IntegerField(
-        label="Pieces counted", required=False, min_value=0, max_value=10_000, widget=forms.NumberInput
-    )
-    cost = forms.DecimalField(
-        label="Cost of all of them", required=False, min_value=0, max_digits=9, decimal_places=2
-    )
+    count = _pieces("Right")
+    rejected = _pieces("Wrong")
+    lost = _pieces("Lost")
+    left_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    cost = forms.DecimalField(label="Cost", required=False, min_value=0, max_digits=9, decimal_places=2)
     reason = forms.CharField(
-        label="What is wrong, if you reject it",
+        label="What is wrong, or how they were lost",
         required=False,
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    photo = forms.FileField(
+        label="Photo",
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
     rework = forms.BooleanField(
         label="Put the rework on the route card as the next line", required=False, initial=True
     )
     verdict = forms.ChoiceField(
-        choices=[(ACCEPT, "accept"), (REJECT, "reject"), (ASIDE, "take in, check later")],
+        choices=[
+            (ACCEPT, "accept"),
+            (REJECT, "reject"),
+            (LOST, "lost"),
+            (COUNT, "record the count"),
+            (ASIDE, "take in, check later"),
+        ],
         error_messages={"required": "Press one of the buttons: accept, reject, or take in."},
     )
 
     def __init__(self, *args: Any, operation: Operation, is_manager: bool, **kwargs: Any) -> None:
-        kwargs.setdefault("initial", {}).setdefault("on", operation.back_on or timezone.localdate())
+        self.counted = count_of(operation)
+        initial = kwargs.setdefault("initial", {})
+        initial.setdefault("on", operation.back_on or timezone.localdate())
+        initial.setdefault("left_seen", self.counted.left)
         super().__init__(*args, **kwargs)
-        self.fields["count"].help_text = f"{operation.part.quantity} went out."
         if operation.back_on is not None:
             # the day of goods in is on record already; only the verdict is missing
             self.fields["on"].disabled = True
         if not is_manager:
             del self.fields["cost"]  # what things cost is for managers
+
+    @property
+    def figures(self) -> dict[str, int]:
+        """How many are right, wrong and lost: as typed, else all that is left by the button."""
+        given = self.cleaned_data
+        typed = {name: given.get(name) for name in ("count", "rejected", "lost")}
+        named = {ACCEPT: "count", REJECT: "rejected", LOST: "lost"}.get(given["verdict"])
+        if named and typed[named] is None:
+            rest = sum(figure or 0 for figure in typed.values())
+            typed[named] = max(0, self.counted.left - rest)
+        return {
+            "accepted": typed["count"] or 0,
+            "rejected": typed["rejected"] or 0,
+            "lost": typed["lost"] or 0,
+        }
+
+
+class MissingForm(NextForm):
+    """What is to be done about pieces that did not come back."""
+
+    GO_ON, AGAIN, ENOUGH = "go on", "again", "enough"
+    way = forms.ChoiceField(
+        choices=[(GO_ON, "go on without them"), (AGAIN, "make them again"), (ENOUGH, "fewer are enough")],
+        error_messages={"required": "Press one of the buttons."},
+    )
+    needs = forms.TypedMultipleChoiceField(
+        label="Jobs that wait for the missing ones too",
+        required=False,
+        coerce=int,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def __init__(self, *args: Any, operation: Operation, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        needs = operation.part.job_needs.select_related("job").filter(job__done_at__isnull=True)
+        self.fields["needs"].choices = [(need.pk, need.job.title) for need in needs]  # type: ignore[attr-defined]
+        self.fields["needs"].initial = [need.pk for need in needs]
 
 
 class GoodsOutForm(NextForm):

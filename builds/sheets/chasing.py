@@ -173,8 +173,9 @@ def _line_item(line: OutLine, ask: tuple[str, ...], stakes: dict[str, int]) -> C
     part = line.operation.part
     drawing = f", drawing {part.drawing_number}" if part.drawing_number else ""
     url = reverse("part", args=[part.pk]) + f"#line-{line.operation.pk}"
+    pieces = f"{line.operation.pieces} off"
     return ChaseItem(
-        what=f"{part.car}: {part}, {line.operation.process.name.lower()}, {part.quantity} off{drawing}",
+        what=f"{part.car}: {part}, {line.operation.process.name.lower()}, {pieces}{drawing}",
         ask=ask,
         url=url,
         press=line.press,
@@ -187,7 +188,9 @@ def _line_asks(line: OutLine, facts: WorkshopFacts) -> Iterator[str]:
     since = f"{gone} since {short_day(line.operation.sent_on or facts.today, facts.today)}"
     if line.operation.back_on is not None:
         return
-    if promised is None:
+    if line.count.is_part:
+        yield from _short_asks(line, since, facts.today)
+    elif promised is None:
         yield f"{since}, no day promised: ask for a day"
     else:
         first = line.first_promise
@@ -204,6 +207,23 @@ def _line_asks(line: OutLine, facts: WorkshopFacts) -> Iterator[str]:
             yield f"{words}: is it on time?"
     if line.drawing_question:
         yield line.drawing_question
+
+
+def _short_asks(line: OutLine, since: str, today: date) -> Iterator[str]:
+    """Whatever there is to spare: pieces that are missing are not found by waiting."""
+    count = line.count
+    if count.lost:
+        yield f"{count.lost} of {count.pieces} lost ({line.lost_how}): what will they do about it?"
+    if not count.left:
+        return
+    words, promised = since, line.operation.promised_on
+    if line.came_last:
+        words += f", {count.back} of {count.pieces} back {short_day(line.came_last, today)}"
+    if promised and promised >= today:
+        words += f", the rest promised {short_day(promised, today)}"
+    if line.late_words:
+        words += f", {line.late_words}"
+    yield f"{words}: where {'is' if count.left == 1 else 'are'} the other {count.left}?"
 
 
 def _car_asks(car: CarAway, facts: WorkshopFacts) -> Iterator[str]:

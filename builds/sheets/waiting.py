@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from itertools import groupby
 from typing import Any
 
@@ -16,6 +17,7 @@ from builds.models import Away, Decision, Job
 from builds.network.words import days_words
 from parts.models import Operation, StoredFile, Supplier
 from parts.services.operations import gone_word
+from parts.services.pieces import Count, count_of
 
 NO_HURRY = float("inf")
 
@@ -62,6 +64,20 @@ class OutLine:
     @property
     def gone(self) -> str:
         return "on order" if gone_word(self.operation.process) == "ordered" else "out"
+
+    @cached_property
+    def count(self) -> Count:
+        return count_of(self.operation)
+
+    @property
+    def came_last(self) -> date | None:
+        """When the last pieces of it came in; None if none has."""
+        rows = self.operation.goods_in.all()
+        return max((row.came_on for row in rows if row.accepted or row.rejected), default=None)
+
+    @property
+    def lost_how(self) -> str:
+        return "; ".join(dict.fromkeys(row.reason for row in self.operation.goods_in.all() if row.lost))
 
     @property
     def drawing_question(self) -> str:
@@ -166,7 +182,7 @@ class WaitingSheet:
 
 
 def read_waiting(facts: WorkshopFacts) -> WaitingSheet:
-    """Eight queries: lines, promises, drawings; cars away, jobs there and here; decisions; to order."""
+    """Nine queries: lines, promises, goods in, drawings; cars away and their jobs; decisions; to order."""
     lines = _out_lines(facts)
     ours = tuple(line for line in lines if line.operation.supplier is None)
     owed = _owed(facts)
@@ -213,7 +229,7 @@ def press_of(known: OperationFacts) -> Press:
 def _out_lines(facts: WorkshopFacts) -> list[OutLine]:
     rows = Operation.objects.open().filter(sent_on__isnull=False, part__car__handed_over_on__isnull=True)
     rows = rows.select_related("part__car", "process", "supplier", "batch", "sent_drawing")
-    rows = rows.prefetch_related("promises", drawings_of_parts())
+    rows = rows.prefetch_related("promises", "goods_in", drawings_of_parts())
     lines = [line for row in rows if (line := line_of(row, facts)) is not None]
     return sorted(lines, key=_line_key)
 

@@ -11,5 +11,6 @@ urlpatterns = [
     path("operations/<int:operation_id>/goods-in/", waiting.goods_in, name="goods-in"),
     path("operations/<int:operation_id>/goods-out/", waiting.goods_out, name="goods-out"),
     path("operations/<int:operation_id>/promise/", waiting.operation_promise, name="operation-promise"),
+    path("operations/<int:operation_id>/missing/", waiting.pieces_missing, name="pieces-missing"),
     path("operations/<int:operation_id>/take-back/", waiting.operation_take_back, name="operation-take-back"),
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -15,14 +16,17 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from builds.access import managers_only, signed_in_person
 from builds.addresses import own_address
 from builds.forms.refusals import add_refusal
-from builds.forms.waiting import ASIDE, REJECT, GoodsInForm, GoodsOutForm, NextForm, PromiseForm
+from builds.forms.waiting import ASIDE, GoodsInForm, GoodsOutForm, MissingForm, NextForm, PromiseForm
 from builds.models import Person
 from builds.network import load_workshop
 from builds.sheets.chasing import read_chase_list
+from builds.sheets.moved import moved_words
 from builds.sheets.waiting import read_waiting
 from parts.models import Operation
 from parts.services import operations as services
+from parts.services import short_pieces
 from parts.services.days import day_words
+from parts.services.pieces import count_of
 from parts.services.promises import supplier_promise
 from parts.services.suppliers import shut_words
 
@@ -45,7 +49,11 @@ def chase_list(request: HttpRequest) -> HttpResponse:
 def goods_in(request: HttpRequest, operation_id: int) -> HttpResponse:
     operation, person = _operation(operation_id), signed_in_person(request)
     form = GoodsInForm(
-        request.POST or None, operation=operation, is_manager=person.is_manager, **_shown(request, operation)
+        request.POST or None,
+        request.FILES or None,
+        operation=operation,
+        is_manager=person.is_manager,
+        **_shown(request, operation),
     )
     return _act(request, operation, form, "goods_in", lambda: _take_in(operation, form, person))
 
@@ -62,6 +70,45 @@ def operation_promise(request: HttpRequest, operation_id: int) -> HttpResponse:
     operation, person = _operation(operation_id), signed_in_person(request)
     form = PromiseForm(request.POST or None, **_shown(request, operation))
     return _act(request, operation, form, "promise", lambda: _promise(operation, form, person))
+
+
+WAYS = {
+    MissingForm.GO_ON: short_pieces.pieces_go_on_without,
+    MissingForm.AGAIN: short_pieces.pieces_make_again,
+}
+
+
+@managers_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def pieces_missing(request: HttpRequest, operation_id: int) -> HttpResponse:
+    """What is to be done about pieces that did not come back with the others."""
+    operation, person = _operation(operation_id), signed_in_person(request)
+    given = request.POST if request.method == "POST" else None
+    form = MissingForm(given, operation=operation, **_shown(request, operation))
+    if form.is_valid():
+        before = load_workshop(timezone.localdate())
+        before.facts()
+        try:
+            said = _missing_done(operation, form, person)
+        except ValidationError as error:
+            add_refusal(form, error)
+        else:
+            moved = moved_words(before, load_workshop(timezone.localdate()))
+            messages.success(request, f"{said} {moved}")
+            return redirect(_next(request, form, operation))
+    context = {"operation": operation, "form": form, "count": count_of(operation)}
+    return render(request, "builds/waiting_missing.html", context)
+
+
+def _missing_done(operation: Operation, form: MissingForm, by: Person) -> str:
+    way = form.cleaned_data["way"]
+    if way == MissingForm.ENOUGH:
+        part = short_pieces.pieces_do_without(operation=operation, by=by)
+        return f"{part} is {part.quantity} off now."
+    part = WAYS[way](operation=operation, by=by, needed_by=form.cleaned_data["needs"])
+    if part.pk == operation.part_id:
+        return f"{part} is made again: its route card begins anew."
+    return f"“{part}” is a part of its own now, {part.quantity} off."
 
 
 @managers_only
@@ -93,8 +140,10 @@ def _act(
 ) -> HttpResponse:
     """Show the form; or do it, and show the page that it came from. A refusal comes back in the form."""
     if form.is_valid():
+        before = load_workshop(timezone.localdate())
+        before.facts()  # read before anything is written
         try:
-            said = act()
+            said = f"{act()} {moved_words(before, load_workshop(timezone.localdate()))}"
         except ValidationError as error:
             if error_code(error) == services.ALREADY:
                 return _done(request, operation, form, " ".join(error.messages), messages.INFO)
@@ -144,19 +193,41 @@ def _beforehand(operation: Operation) -> dict[str, object]:
 def _take_in(operation: Operation, form: GoodsInForm, by: Person) -> str:
     given = form.cleaned_data
     on = operation.back_on or given["on"]
-    if given["verdict"] == REJECT:
-        rework = services.operation_reject(
-            operation=operation, on=on, by=by, reason=given["reason"], rework=given["rework"]
-        )
-        follows = "the rework is the next line" if rework else "add the line that makes it good"
-        return f"“{operation}” is rejected, goods in {day_words(on)}; {follows} on its route card."
     if given["verdict"] == ASIDE:
         services.operation_take_in(operation=operation, on=on, by=by)
         return f"“{operation}” is back, goods in {day_words(on)}, and still to be checked."
-    services.operation_accept(
-        operation=operation, on=on, by=by, cost=given.get("cost"), count=given.get("count")
+    figures = form.figures
+    line = services.operation_count_in(
+        operation=operation,
+        on=on,
+        by=by,
+        **figures,
+        reason=given["reason"],
+        photo=given["photo"],
+        cost=given.get("cost"),
+        rework=given["rework"],
+        left_seen=given["left_seen"],
     )
-    return f"“{operation}” is accepted, goods in {day_words(on)}."
+    return f"{_came_words(line, on)}{_wrong_words(line, figures['rejected'])}"
+
+
+def _came_words(line: Operation, on: date) -> str:
+    if line.result:
+        return f"“{line}” is {line.result}, goods in {day_words(on)}."
+    count = count_of(line)
+    left = f" {count.left} {'is' if count.left == 1 else 'are'} still out." if count.left else ""
+    lost = " Somebody has to say what is done about the lost ones." if count.lost else ""
+    return f"“{line}”: {count.words}, goods in {day_words(on)}.{left}{lost}"
+
+
+def _wrong_words(line: Operation, rejected: int) -> str:
+    if not rejected:
+        return ""
+    rework = Operation.objects.filter(reworks=line).select_related("supplier").first()
+    if rework is None:
+        return " Add the line that makes it good to its route card."
+    where = rework.supplier.name if rework.supplier else "our own bench"
+    return f" What is wrong goes again to {where}: line {rework.sequence} of its route card."
 
 
 def _send(operation: Operation, form: GoodsOutForm, by: Person) -> str:

@@ -11,15 +11,18 @@ from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.core.files.base import File
 from django.db import transaction
 from django.utils import timezone
 
 from parts.models import FinishingBatch, GoodsIn, Operation, Part, Process, StoredFile, SupplierPromise
 
 from .days import check_has_been, check_promise, day_words
+from .files import file_add
 from .pieces import SETTLED_FIELDS, count_of, rework_add, rework_take_back, reworked_by, settle
 
 ALREADY = "already"
+LONGEST_TITLE = 120
 
 
 @transaction.atomic
@@ -137,15 +140,17 @@ def operation_count_in(
     rejected: int = 0,
     lost: int = 0,
     reason: str = "",
-    photo: StoredFile | None = None,
+    photo: File | None = None,
     cost: Decimal | None = None,
+    rework: bool = True,
     left_seen: int | None = None,
 ) -> Operation:
     """Record some pieces of a line: right, wrong (they go again at once, as a line of their own) or lost.
 
-    What is not named is still out. `left_seen` is how many were out when the count was begun: a second
-    press would count them twice. Raises ValidationError if more come back than went out, wrong or lost
-    ones have no reason, the line is not out, or somebody has counted meanwhile.
+    What is not named is still out. The photo, of what is wrong, is kept with the part. `left_seen` is how
+    many were out when the count was begun: a second press would count them twice. Raises ValidationError if
+    more come back than went out, wrong or lost ones have no reason, the line is not out, or somebody has
+    counted meanwhile.
     """
     line = lock_line(operation)
     _check_has_no_verdict(line)
@@ -166,6 +171,7 @@ def operation_count_in(
         reason=reason,
         photo=photo,
         cost=cost,
+        rework=rework,
     )
 
 
@@ -301,7 +307,7 @@ def _count_in(
     rejected: int = 0,
     lost: int = 0,
     reason: str = "",
-    photo: StoredFile | None = None,
+    photo: File | None = None,
     cost: Decimal | None = None,
     rework: bool = True,
 ) -> Operation:
@@ -317,7 +323,7 @@ def _count_in(
         rejected=rejected,
         lost=lost,
         reason=reason,
-        photo=photo,
+        photo=_photo(line, photo, reason, by) if photo else None,
         by=by,
         at=timezone.now(),
     )
@@ -329,6 +335,13 @@ def _count_in(
     if rejected and (rework or rejected < line.pieces):
         rework_add(line, rejected)
     return line
+
+
+def _photo(line: Operation, upload: File, reason: str, by: Any) -> StoredFile:
+    title = f"{line.process.name} at goods in: {reason}".rstrip(": ")[:LONGEST_TITLE]
+    return file_add(
+        kind=StoredFile.Kind.PHOTO, upload=upload, title=title, part=line.part, by=by, at=timezone.now()
+    )
 
 
 def _check_figures(line: Operation, accepted: int, rejected: int, lost: int, reason: str) -> None:

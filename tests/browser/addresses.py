@@ -14,7 +14,6 @@ NOT_A_PAGE = {
     "batch-note": "a PDF",
     "calc-sheet-print": "a PDF",
     "car-job-list": "a PDF",
-    "car-window": "a piece of the page Cars",
     "export-car": "a workbook",
     "export-csv": "a ZIP file",
     "export-workbook": "a workbook",
@@ -33,6 +32,7 @@ MANY_FACES = {
     "goods-out",
     "job",
     "part",
+    "pieces-missing",
     "person",
 }
 # Needs more than its address to show its face.

@@ -39,7 +39,7 @@ def test_where_a_part_is_through_its_whole_way(tank: Any, fitter: Any, today: An
         f"back from Harrow Lane Fabrications since {words(-1)}, to be checked"
     )
     rework = operation_reject(operation=first, on=day(-1), by=fitter, reason="leaks")
-    assert sheet(tank, today).where == "not begun, next: fabricate again at Harrow Lane Fabrications"
+    assert sheet(tank, today).where == "rejected, goes again to Harrow Lane Fabrications: fabricate"
     operation_send(operation=rework, on=day(-1), by=fitter)
     operation_accept(operation=rework, on=day(-1), by=fitter)
     assert sheet(tank, today).where == "here, next: zinc plate at Ferrand Plating"

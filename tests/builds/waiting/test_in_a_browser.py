@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from parts.models import Operation
 
@@ -61,11 +63,12 @@ def states() -> list[str]:
 def test_a_refusal_stays_below_its_line_and_goods_in_redraws_the_list(tablet: Any) -> None:
     page = tablet()
     page.get_by_role("link", name="Goods in").tap()
-    page.get_by_label("Pieces counted").fill("9")
+    today = timezone.localdate()
+    page.get_by_label("Came in on").fill((today - timedelta(days=90)).isoformat())
     page.get_by_role("button", name="Accept").tap()
-    page.get_by_text("9 counted, but the part is 1 off").wait_for()
+    page.get_by_text("cannot come in before that").wait_for()
     assert states() == ["out"]
-    page.get_by_label("Pieces counted").fill("1")
+    page.get_by_label("Came in on").fill(today.isoformat())
     page.get_by_role("button", name="Accept").tap()
     page.get_by_text("Nothing is out, no car is away").wait_for()
     assert "is accepted, goods in" in page.locator("#messages").inner_text()
