@@ -6,6 +6,7 @@ HOURS = ("h", "hr", "hrs", "hours")
 DAYS = ("working days", "d", "days", "day")
 LENGTH = ("mm",)
 MASS = ("kg",)
+AREA = ("m²", "m2")
 
 JOB_COLUMNS = (
     Column("area", "The part of the car, for example fuel. It must be known here.", required=True),
@@ -66,6 +67,18 @@ PART_COLUMNS = (
     Column("length", "Of the largest piece.", unit=LENGTH),
     Column("width", "", unit=LENGTH),
     Column("height", "", unit=LENGTH),
+    Column("surface", "All that is coated, of one piece.", ("area", "surface area"), unit=AREA),
+    Column(
+        "features",
+        "What a finisher must know, parted by semicolons: sealed; vented; high strength; steel insert; "
+        "bonded; lapped.",
+        ("feature",),
+    ),
+    Column(
+        "seen together with",
+        "The same words on parts that are seen side by side: they share a lot.",
+        ("colour set",),
+    ),
     Column("made by", "Key or title of the job that gives its drawing, pattern or blank.", ("made by job",)),
     Column("part note", "", ("note", "notes", "remarks")),
     Column(

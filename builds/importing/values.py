@@ -17,7 +17,7 @@ from .faults import BadValue
 MOST_HOURS = Decimal(9999)
 MOST_DAYS = 500
 _SPACES = re.compile(r"[\s\u00a0\u202f]+")
-_MEASURE = re.compile(r"(?P<number>[-+−]?[\d.,'\u2019 ]*\d[.,]?)\s*(?P<unit>[^\d\s.,][^\d]*)?")
+_MEASURE = re.compile(r"(?P<number>[-+−]?[\d.,'\u2019 ]*\d[.,]?)\s*(?P<unit>[^\d\s.,][^\d]*2?)?")
 _CLOCK = re.compile(r"(\d{1,4}):([0-5]\d)(?::00)?")
 _HOURS_AND_MINUTES = re.compile(
     r"(\d{1,4})\s*(?:h|hrs?|hours?)\s*(?:and\s+)?([0-5]?\d)\s*(?:min|mins|minutes?)?"
@@ -26,6 +26,12 @@ _HOUR_UNITS = {"h": 1, "hr": 1, "hrs": 1, "hour": 1, "hours": 1}
 _MINUTE_UNITS = {"min", "mins", "minute", "minutes"}
 _DAY_UNITS = {"", "d", "day", "days", "wd", "working day", "working days"}
 _MASS_UNITS = {"": Decimal(1), "kg": Decimal(1), "g": Decimal("0.001")}
+_AREA_UNITS = {
+    **dict.fromkeys(("", "m2", "m²", "sq m"), Decimal(1)),
+    **dict.fromkeys(("dm2", "dm²"), Decimal("0.01")),
+    **dict.fromkeys(("cm2", "cm²"), Decimal("0.0001")),
+    **dict.fromkeys(("mm2", "mm²"), Decimal("0.000001")),
+}
 _LENGTH_UNITS = {"": Decimal(1), "mm": Decimal(1), "cm": Decimal(10), "m": Decimal(1000)}
 _YES = {"yes", "y", "true", "x", "✓", "1"}
 _NO = {"", "no", "n", "false", "0", "-", "–"}
@@ -184,6 +190,18 @@ def mass_kg_of(cell: object) -> Decimal:
     if not 0 < kilograms <= 5000:
         raise BadValue(f"{kilograms.normalize():f} kg: write a mass from 0.001 to 5000")
     return kilograms
+
+
+def area_m2_of(cell: object) -> Decimal:
+    """Square metres, to the square centimetre.
+
+    >>> str(area_m2_of("0,45 m²")), str(area_m2_of("820 cm2"))
+    ('0.4500', '0.0820')
+    """
+    area = _in_unit(cell, _AREA_UNITS, "square metres").quantize(Decimal("0.0001"), ROUND_HALF_UP)
+    if not 0 < area <= 500:
+        raise BadValue(f"{area.normalize():f} m²: write a surface from 0.0001 to 500")
+    return area
 
 
 def length_mm_of(cell: object) -> int:

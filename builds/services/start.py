@@ -191,6 +191,9 @@ def _parts_save(car: Car, template: BuildTemplate, jobs: Mapping[str, Job]) -> d
                 length_mm=part.size_mm[0],
                 width_mm=part.size_mm[1],
                 height_mm=part.size_mm[2],
+                area_m2=part.area_m2,
+                features=list(part.features),
+                colour_set=part.colour_set,
                 made_by=jobs.get(_made_by(part)),
                 note=_hold_points(part, template),
             )

@@ -24,6 +24,7 @@ JOB_FIELDS = (
     "hours_high",
     "people",
     "skill_id",
+    "bay_id",
     "supplier_id",
     "needs_signature",
     "cautions",
@@ -38,6 +39,9 @@ PART_FIELDS = (
     "length_mm",
     "width_mm",
     "height_mm",
+    "area_m2",
+    "features",
+    "colour_set",
     "note",
 )
 LINE_FIELDS = (

@@ -3,7 +3,7 @@
 `build_template.csv` holds the job list of a whole build, in working order. A row 'at supplier without'
 (the car) is no job: it is a line on the route card of each part that `template_parts.csv` names for it.
 `lead_times.csv` gives the working days of what is bought in. Hours are a workshop's own estimates,
-lead times common practice: no source for either.
+lead times common practice, sizes and surfaces of parts estimates: no source for any of them.
 """
 
 from __future__ import annotations
@@ -78,6 +78,9 @@ class TemplatePart:
     quantity: int
     mass_kg: Decimal | None
     size_mm: tuple[int | None, int | None, int | None]
+    area_m2: Decimal | None
+    features: tuple[str, ...]
+    colour_set: str
     lines: tuple[TemplateLine, ...]
 
 
@@ -214,6 +217,9 @@ def _part(
         quantity=int(head["quantity"] or 1),
         mass_kg=Decimal(head["mass_kg"]) if head["mass_kg"] else None,
         size_mm=(length, width, height),
+        area_m2=Decimal(head["area_m2"]) if head["area_m2"] else None,
+        features=_words(head["features"]),
+        colour_set=head["colour_set"],
         lines=tuple(_line(record, rows, lead_times) for record in records if record["process"]),
     )
 

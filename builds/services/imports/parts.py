@@ -7,8 +7,17 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from builds.importing.headings import Record
-from builds.importing.values import date_of, days_of, length_mm_of, mass_kg_of, whole_of
+from builds.importing.values import (
+    area_m2_of,
+    date_of,
+    days_of,
+    length_mm_of,
+    mass_kg_of,
+    whole_of,
+    words_of,
+)
 from parts.models import Operation, Part, Process
+from parts.services.parts import features_wrong
 
 from .known import Known
 from .plan import AnyLine, AnyPart, NewLine, NewPart, There
@@ -23,6 +32,9 @@ PART_COLUMNS = (
     "length",
     "width",
     "height",
+    "surface",
+    "features",
+    "seen together with",
     "made by",
     "part note",
 )
@@ -122,8 +134,20 @@ class PartsList:
             quantity=reading.value(record, "quantity", _quantity_of, 1),
             mass_kg=reading.value(record, "mass", mass_kg_of, None),  # type: ignore[type-var]
             size_mm=(length, width, height),
+            area_m2=reading.value(record, "surface", area_m2_of, None),  # type: ignore[type-var]
+            features=self._features(record),
+            colour_set=reading.text(record, "seen together with", 60),
             note=reading.text(record, "part note", 5000, lines=True),
         )
+
+    def _features(self, record: Record) -> tuple[str, ...]:
+        features = tuple(word.lower() for word in self.reading.value(record, "features", words_of, []))
+        wrong = features_wrong(features)
+        if not wrong:
+            return features
+        known = ", ".join(Part.Feature.values)
+        self.reading.fault(record.row, "features", f"{wrong['features']} Known here: {known}.")
+        return ()
 
     def _line(self, record: Record, part: AnyPart, numbers: list[int]) -> tuple[bool, NewLine | None]:
         """Whether the row has a line at all, and the line if it is new."""

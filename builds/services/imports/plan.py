@@ -58,6 +58,9 @@ class NewPart:
     quantity: int
     mass_kg: Decimal | None
     size_mm: tuple[int | None, int | None, int | None]
+    area_m2: Decimal | None
+    features: tuple[str, ...]
+    colour_set: str
     note: str
 
     def __str__(self) -> str:

@@ -83,6 +83,9 @@ def _parts(plan: ImportPlan, car: Car, jobs: Mapping[NewJob, Job]) -> dict[NewPa
                 length_mm=new.size_mm[0],
                 width_mm=new.size_mm[1],
                 height_mm=new.size_mm[2],
+                area_m2=new.area_m2,
+                features=list(new.features),
+                colour_set=new.colour_set,
                 made_by=makers.get(new),
                 note=new.note,
             )

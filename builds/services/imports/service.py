@@ -24,6 +24,7 @@ from .parts import PartsList
 from .plan import ImportPlan, ListFiles
 from .reading import Reading
 from .references import References
+from .rules import rules_broken
 from .save import plan_save
 
 JOB_LIST, PARTS_LIST = "Job list", "Parts list"
@@ -146,6 +147,7 @@ def _save(plan: ImportPlan, car: Car, by: Person, today: date) -> None:
                 text = f"these wait for one another in a ring: {ring_in_words(ring)}. Take one link out."
                 plan.faults.append(Fault(row, "after", text, list_name))
                 raise _TakenBack
+            plan.notes.extend(rules_broken(lines, [new.row for new in plan.lines], PARTS_LIST))
     except _TakenBack:
         return
     except ValidationError as fault:

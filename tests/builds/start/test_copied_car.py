@@ -69,7 +69,9 @@ def test_job_list_links_parts_and_milestones_come_along(gannet: Car, manager: An
         lambda car: JobLink.objects.filter(after__car=car).values_list(
             "before__key", "after__key", "lag_hours"
         ),
-        lambda car: Part.objects.filter(car=car).values_list("name", "quantity", "mass_kg", "made_by__key"),
+        lambda car: Part.objects.filter(car=car).values_list(
+            "name", "quantity", "mass_kg", "area_m2", "features", "colour_set", "made_by__key"
+        ),
         lambda car: Operation.after_jobs.through.objects.filter(job__car=car).values_list(
             "operation__part__name", "operation__sequence", "job__key"
         ),
