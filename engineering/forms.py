@@ -6,6 +6,7 @@ from django import forms
 
 from engineering.fields import CountField, FigureField
 from engineering.loom import INSULATIONS, LOADS, SYSTEMS_V, WIRES, Return, Series
+from engineering.rows import RowsField
 from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
 
 
@@ -182,6 +183,8 @@ def _words(field: forms.Field) -> str:
 
 
 def _figure(field: forms.Field, value: Any) -> str:
+    if isinstance(field, RowsField):
+        return f"{len(value)} line{'s' * (len(value) != 1)}, listed with the result"
     if isinstance(field, FigureField):
         return f"{value:g} {field.unit}"
     if isinstance(field, forms.ChoiceField):

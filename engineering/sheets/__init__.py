@@ -7,7 +7,8 @@ templates `engineering/form_KIND.html` and `engineering/result_KIND.html`.
 from engineering.sheets.circuit import CIRCUIT
 from engineering.sheets.kind import SheetKind
 from engineering.sheets.tank import TANK
+from engineering.sheets.weight import WEIGHT
 
-KINDS: dict[str, SheetKind] = {kind.key: kind for kind in (TANK, CIRCUIT)}
+KINDS: dict[str, SheetKind] = {kind.key: kind for kind in (TANK, CIRCUIT, WEIGHT)}
 
 __all__ = ["KINDS", "SheetKind"]

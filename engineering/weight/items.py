@@ -152,7 +152,7 @@ def _check_item(number: int, item: Item, wheels: Wheels) -> None:
         )
     reach = FARTHEST_BEYOND_AXLE_MM
     places = (
-        ("x_mm", "aft of the front axle", -reach, wheels.wheelbase_mm + reach),
+        ("x_mm", "behind the front axle", -reach, wheels.wheelbase_mm + reach),
         ("y_mm", "right of the middle", -FARTHEST_ASIDE_MM, FARTHEST_ASIDE_MM),
         ("z_mm", "above the ground", 0.0, HIGHEST_MM),
     )

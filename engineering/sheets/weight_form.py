@@ -1,0 +1,64 @@
+"""What is typed on a weight sheet."""
+
+from typing import Any
+
+from django import forms
+
+from engineering.fields import FigureField
+from engineering.forms import SheetForm
+from engineering.rows import Column, RowsField
+
+PLACE = (
+    Column("x_mm", "Behind the front axle", "mm"),
+    Column("y_mm", "Right of the middle", "mm", default=0.0),
+    Column("z_mm", "Above the ground", "mm"),
+)
+SCALES = ("front_left_kg", "front_right_kg", "rear_left_kg", "rear_right_kg")
+STATES = {"least": "with the least of what changes", "most": "with the most of what changes"}
+
+
+class WeightForm(SheetForm):
+    wheelbase_mm = FigureField(words="Wheelbase", unit="mm")
+    track_front_mm = FigureField(words="Front track", unit="mm")
+    track_rear_mm = FigureField(words="Rear track", unit="mm")
+    items = RowsField(
+        label="What it consists of",
+        thing="item",
+        columns=(Column("name", "Item", is_figure=False), Column("mass_kg", "Mass", "kg"), *PLACE),
+    )
+    changing = RowsField(
+        label="What changes: fuel, driver, spare wheel",
+        thing="load",
+        required=False,
+        columns=(
+            Column("name", "Load", is_figure=False),
+            Column("least_kg", "Least", "kg", default=0.0),
+            Column("most_kg", "Most", "kg"),
+            *PLACE,
+        ),
+    )
+    instead = RowsField(
+        label="Another choice: items that take the place of those of the same name, or come on top",
+        thing="item",
+        required=False,
+        columns=(Column("name", "Item", is_figure=False), Column("mass_kg", "Mass", "kg"), *PLACE),
+    )
+    front_left_kg = FigureField(words="Scales, front left", unit="kg", required=False)
+    front_right_kg = FigureField(words="Scales, front right", unit="kg", required=False)
+    rear_left_kg = FigureField(words="Scales, rear left", unit="kg", required=False)
+    rear_right_kg = FigureField(words="Scales, rear right", unit="kg", required=False)
+    weighed = forms.ChoiceField(
+        label="Weighed", choices=list(STATES.items()), initial="least", widget=forms.RadioSelect
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        given = [name for name in SCALES if cleaned.get(name) is not None]
+        if given and len(given) < len(SCALES):
+            for name in SCALES:
+                if name not in given and name not in self.errors:
+                    self.add_error(name, "Give all four scales, or none.")
+        for number, row in enumerate(cleaned.get("changing") or [], start=1):
+            if row["most_kg"] < row["least_kg"]:
+                self.add_error("changing", f"Line {number}: the most is less than the least.")
+        return cleaned
