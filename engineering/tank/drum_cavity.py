@@ -142,6 +142,35 @@ class DrumCavity:
         """
         return self.solid.centroid_below_mm(up, level_mm)
 
+    def upright_mm(self, x_mm: float, y_mm: float) -> tuple[float, float] | None:
+        """Floor and roof at a place.
+
+        Parameters
+        ----------
+        x_mm, y_mm : float
+            Forwards and to the left [mm].
+
+        Returns
+        -------
+        tuple of float or None
+            The lowest and the highest z there; None where there is no tank [mm].
+        """
+        axis, first, second = self.drum.axes()
+        ratio = self.drum.across_mm[1] / self.drum.across_mm[0]
+        seams = self.drum.seams_mm()
+        at = np.asarray(self.drum.at_mm)
+
+        def room(z: Floats) -> Floats:  # > 0 within the tank
+            points = np.stack([np.full_like(z, x_mm), np.full_like(z, y_mm), z], axis=-1) - at
+            along = points @ axis
+            off_axis = np.hypot(points @ first, points @ second / ratio)
+            outside = np.maximum(seams[0] - along, along - seams[-1])
+            return np.asarray(np.where(outside > 0, -outside, self.drum.radius_at(along) - off_axis))
+
+        low, high = self.span_mm(np.array([0.0, 0.0, 1.0]))
+        start, stop = _positive_range(room, np.array([low]), np.array([high]))
+        return (float(start[0]), float(stop[0])) if stop[0] > start[0] else None
+
     def _seen_along(self, up: Floats) -> tuple[float, float, float]:
         """How much the axis rises, how far the section reaches per radius, and the height of the start."""
         axis, first, second = self.drum.axes()

@@ -27,3 +27,6 @@ class Hollow(Protocol):
 
     def centroid_below_mm(self, up: Floats, level_mm: float) -> Floats:
         """Where the liquid below a plane has its centre [mm]."""
+
+    def upright_mm(self, x_mm: float, y_mm: float) -> tuple[float, float] | None:
+        """Floor and roof, as z, over and under a place; None where there is no tank [mm]."""

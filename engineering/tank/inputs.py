@@ -129,18 +129,7 @@ def check_conditions(given: TankInputs, inside: Shape) -> None:
     TankInputError
         Names the field at fault.
     """
-    _check_within("expansion_percent", "Expansion space", given.expansion_percent,
-                  (0, HIGHEST_EXPANSION_PERCENT), "%", "")  # fmt: skip
-    usable_range = (given.liquid.coldest_c, given.liquid.hottest_c)
-    whose = f" for {given.liquid.name.lower()}"
-    _check_within("fill_c", "Temperature when filled", given.fill_c, usable_range, "°C", whose)
-    _check_within("hottest_c", "Hottest liquid", given.hottest_c, usable_range, "°C", whose)
-    if given.hottest_c < given.fill_c:
-        raise TankInputError(
-            "hottest_c",
-            f"Hottest liquid: {given.hottest_c:g} °C is below the {given.fill_c:g} °C at which it is filled; "
-            "give the hottest that it will get.",
-        )
+    check_rules(given.liquid, given.expansion_percent, given.fill_c, given.hottest_c)
     _check_number("pickup_mm", "Pickup height", given.pickup_mm)
     if given.pickup_mm < 0:
         raise TankInputError(
@@ -151,6 +140,37 @@ def check_conditions(given: TankInputs, inside: Shape) -> None:
             "pickup_mm",
             f"Pickup height: {given.pickup_mm:g} mm is at or above the roof, which stands "
             f"{inside.depth_mm:g} mm above the floor inside; give less.",
+        )
+
+
+def check_rules(liquid: Liquid, expansion_percent: float, fill_c: float, hottest_c: float) -> None:
+    """Refuse an expansion space or temperatures that cannot be meant.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        What the tank holds.
+    expansion_percent : float
+        Space to leave [%].
+    fill_c, hottest_c : float
+        Temperatures [°C].
+
+    Raises
+    ------
+    TankInputError
+        Names the field at fault.
+    """
+    _check_within("expansion_percent", "Expansion space", expansion_percent,
+                  (0, HIGHEST_EXPANSION_PERCENT), "%", "")  # fmt: skip
+    usable_range = (liquid.coldest_c, liquid.hottest_c)
+    whose = f" for {liquid.name.lower()}"
+    _check_within("fill_c", "Temperature when filled", fill_c, usable_range, "°C", whose)
+    _check_within("hottest_c", "Hottest liquid", hottest_c, usable_range, "°C", whose)
+    if hottest_c < fill_c:
+        raise TankInputError(
+            "hottest_c",
+            f"Hottest liquid: {hottest_c:g} °C is below the {fill_c:g} °C at which it is filled; "
+            "give the hottest that it will get.",
         )
 
 

@@ -4,6 +4,10 @@ import math
 from dataclasses import dataclass
 from typing import Protocol
 
+from engineering.tank.errors import TankInputError
+
+LIGHTEST_SG, HEAVIEST_SG = 0.5, 2.0
+MOST_EXPANSION_PER_C = 0.005
 BASE_C = 15.0
 """Reference temperature of petroleum densities [°C]."""
 
@@ -224,3 +228,50 @@ LIQUIDS: dict[str, Liquid] = {
     ),
 }  # fmt: skip
 """Liquids by the name that a calc sheet stores."""
+
+
+def own_liquid(name: str, specific_gravity: float, expansion_per_c: float, is_fuel: bool) -> Liquid:
+    """A liquid that is in no table here.
+
+    Parameters
+    ----------
+    name : str
+        For people.
+    specific_gravity : float
+        Density against that of water, 1000 kg/m^3, at 15 °C [-].
+    expansion_per_c : float
+        Share by which its volume grows for each degree [1/°C].
+    is_fuel : bool
+        Whether it burns.
+
+    Returns
+    -------
+    Liquid
+
+    Raises
+    ------
+    TankInputError
+        If the specific gravity is outside 0.5 to 2, or the expansion outside 0 to 0.005 per °C.
+
+    Examples
+    --------
+    >>> own_liquid("Racing alcohol", 0.796, 0.0011, True).density_kg_m3
+    796.0
+    """
+    if not math.isfinite(specific_gravity) or not LIGHTEST_SG <= specific_gravity <= HEAVIEST_SG:
+        raise TankInputError(
+            "specific_gravity",
+            f"Specific gravity: {specific_gravity:g} is outside {LIGHTEST_SG:g} to {HEAVIEST_SG:g}, where "
+            "water is 1 and petrol about 0.74; give it as the liquid's data sheet does.",
+        )
+    if not math.isfinite(expansion_per_c) or not 0 <= expansion_per_c <= MOST_EXPANSION_PER_C:
+        raise TankInputError(
+            "expansion_per_c",
+            f"Expansion: {expansion_per_c:g} per °C is outside 0 to {MOST_EXPANSION_PER_C:g}; petrol has "
+            "about 0.0013, water 0.0002.",
+        )
+    density = 1000 * specific_gravity
+    return Liquid(
+        name, density, density, density, 15, LinearExpansion(expansion_per_c), -40, 150,
+        "density and expansion as given", is_fuel,
+    )  # fmt: skip

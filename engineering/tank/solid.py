@@ -145,6 +145,36 @@ class Solid:
         pieces = clipped_below(self.points_mm, self.triangles, up, lifted)
         return volume_and_centroid(pieces, on_plane)[1]
 
+    def upright_mm(self, x_mm: float, y_mm: float) -> tuple[float, float] | None:
+        """Floor and roof at a place.
+
+        Parameters
+        ----------
+        x_mm, y_mm : float
+            Forwards and to the left [mm].
+
+        Returns
+        -------
+        tuple of float or None
+            The lowest and the highest z there; None where there is none of the solid [mm].
+        """
+        # a hair aside, so that the line goes through no edge or corner
+        here = np.array([x_mm + 3.1e-6, y_mm + 1.7e-6])
+        a, b, c = (self.points_mm[self.triangles[:, corner]] for corner in range(3))
+
+        def side(p: Floats, q: Floats) -> Floats:
+            way, to = q - p, here - p[:, :2]
+            return np.asarray(way[:, 0] * to[:, 1] - way[:, 1] * to[:, 0])
+
+        ab, bc, ca = side(a, b), side(b, c), side(c, a)
+        hit = ((ab > 0) & (bc > 0) & (ca > 0)) | ((ab < 0) & (bc < 0) & (ca < 0))
+        if hit.sum() < 2:
+            return None
+        weights = np.stack([bc[hit], ca[hit], ab[hit]])
+        heights = np.stack([a[hit, 2], b[hit, 2], c[hit, 2]])
+        crossings = (weights * heights).sum(axis=0) / weights.sum(axis=0)
+        return float(crossings.min()), float(crossings.max())
+
     def moved(self, by_mm: tuple[float, float, float]) -> "Solid":
         """The same solid elsewhere.
 

@@ -177,7 +177,7 @@ REFUSED = [
     ("length_mm", lambda: TankBuild(Block(-1, 40, 200), Measured.INSIDE, 2).check(), "not -1 mm"),
     ("thickness_mm", lambda: TankBuild(Block(600, 40, 200), Measured.OUTSIDE, 20).check(), "less than half"),
     ("thickness_mm", lambda: TankBuild(Block(600, 400, 200), Measured.INSIDE, 0).check(), "more than 0 mm"),
-    ("thickness_mm", lambda: TankBuild(Block(600, 400, 200), Measured.INSIDE, 30).check(), "plate, not sheet"),
+    ("thickness_mm", lambda: TankBuild(Block(600, 400, 200), Measured.INSIDE, 30).check(), "plate, not"),
     ("length_mm", lambda: TankBuild(Block(4000, 4000, 200), Measured.INSIDE, 2).check(), "up to 2000 L"),
     ("at_mm", lambda: TankBuild(Block(1, 1, 1, (9e9, 0, 0)), Measured.INSIDE, 2).check(), "within 5000 mm"),
 ]  # fmt: skip

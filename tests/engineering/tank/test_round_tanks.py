@@ -216,6 +216,17 @@ def test_sheet_is_the_mean_of_both_skins_times_its_thickness(end, inner, outer):
     assert metal_l == pytest.approx((area_m2(0.35, inner) + area_m2(0.354, outer)) / 2 * 2, rel=1e-5)
 
 
+@pytest.mark.parametrize("lie", list(Lie))
+def test_floor_and_roof_at_a_place_agree_with_the_mesh(lie):
+    cavity = DrumCavity(Drum(350.0, 600.0, lie, FLANGED_AND_DISHED, coned(60.0), other_mm=260.0))
+    low, high = cavity.solid.low_mm, cavity.solid.high_mm
+    for share_x, share_y in [(0.5, 0.5), (0.07, 0.5), (0.9, 0.4), (0.3, 0.3)]:
+        x, y = low[:2] + (high - low)[:2] * (share_x, share_y)
+        assert cavity.upright_mm(x, y) == pytest.approx(cavity.solid.upright_mm(x, y), abs=0.1)
+    assert cavity.upright_mm(high[0] + 1, 0) is None
+    assert cavity.solid.upright_mm(high[0] + 1, 0) is None
+
+
 @pytest.mark.parametrize(
     ("field", "drum", "words"),
     [
