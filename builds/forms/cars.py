@@ -78,6 +78,14 @@ class PromiseForm(forms.Form):
     milestone = forms.ModelChoiceField(label="Milestone", queryset=Milestone.objects.none(), empty_label=None)
     promised_on = forms.DateField(label="Promised day", widget=day_input())
     reason = forms.CharField(label="Why it is this day", max_length=300)
+    weight = forms.IntegerField(
+        label="How much a late day matters",
+        min_value=1,
+        max_value=9,
+        required=False,
+        help_text="1 as a rule, up to 9: what a late day costs beside the other promises when the plan "
+        "must choose. Empty: as it was.",
+    )
 
     def __init__(self, *args: Any, car: Car, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from builds.models import Area, Car, Job, Skill
+from builds.models import Area, Bay, Car, Job, Skill
 from builds.services.job_edit import PLAIN_FIELDS, JobWording
 from parts.models import Operation, Part, Supplier
 
@@ -36,6 +36,13 @@ class JobForm(forms.Form):
     people = forms.IntegerField(label="People needed", min_value=1, max_value=20, initial=1)
     skill = forms.ModelChoiceField(
         label="Skill", queryset=Skill.objects.all(), required=False, empty_label="none: anybody"
+    )
+    bay = forms.ModelChoiceField(
+        label="Lift or bay that it needs",
+        queryset=Bay.objects.all(),
+        required=False,
+        empty_label="none",
+        help_text="Kept from the job’s start until it is done.",
     )
     supplier = forms.ModelChoiceField(
         label="Supplier that the car goes to",

@@ -1,5 +1,6 @@
 """What is typed about people."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -11,6 +12,7 @@ from builds.services.people import PersonDetails
 
 from .accounts import TwiceTyped
 from .rows import RowsField
+from .spans import day_input, sensible_day
 
 
 def plain_hours(hours: Decimal) -> str:
@@ -43,6 +45,12 @@ class PersonForm(TwiceTyped):
     skills = RowsField(
         label="Skills", queryset=Skill.objects.all(), required=False, widget=forms.CheckboxSelectMultiple
     )
+    here_from = forms.DateField(
+        label="Works here from", required=False, widget=day_input(), help_text="Empty: already."
+    )
+    here_until = forms.DateField(
+        label="Works here until", required=False, widget=day_input(), help_text="Empty: for good."
+    )
     is_active = forms.BooleanField(label="Works here and may sign in", required=False, initial=True)
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=1, initial=1)
 
@@ -59,6 +67,21 @@ class PersonForm(TwiceTyped):
             f"A manager: a password of 10 characters or more. A fitter: a PIN of 4 to 8 digits.{kept}"
         )
 
+    def clean_here_from(self) -> date | None:
+        day = self.cleaned_data["here_from"]
+        return day and sensible_day(day)
+
+    def clean_here_until(self) -> date | None:
+        day = self.cleaned_data["here_until"]
+        return day and sensible_day(day)
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or self.cleaned_data
+        first, last = given.get("here_from"), given.get("here_until")
+        if first and last and last < first:
+            self.add_error("here_until", "Somebody cannot leave before they begin here.")
+        return given
+
     def details(self) -> PersonDetails:
         given = self.cleaned_data
         return PersonDetails(
@@ -67,12 +90,14 @@ class PersonForm(TwiceTyped):
             is_active=given["is_active"],
             hours=tuple(given[f"{day}_hours"] for day in WEEKDAYS),
             skills=tuple(given["skills"]),
+            here_from=given["here_from"],
+            here_until=given["here_until"],
         )
 
 
 def person_initial(person: Person) -> dict[str, Any]:
     """What the form shows of somebody who is there already."""
-    columns = ("name", "role", "is_active", "version")
+    columns = ("name", "role", "is_active", "here_from", "here_until", "version")
     shown = {column: getattr(person, column) for column in columns}
     shown |= {
         f"{day}_hours": plain_hours(hours)

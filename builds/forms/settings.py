@@ -60,6 +60,14 @@ class NameForm(forms.Form):
         self.fields["name"].label = label
 
 
+class BayForm(forms.Form):
+    """A lift, a bay or a booth; `version` is the one that stood there when the page was opened."""
+
+    name = forms.CharField(label="Lift, bay or booth", max_length=60)
+    places = forms.IntegerField(label="How many there are", min_value=1, max_value=99, initial=1)
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=1, required=False)
+
+
 def _region_help(country: str) -> str:
     choices = [f"{region.code} {region.name}".strip() for region in services.regions(country)]
     if not choices:

@@ -28,11 +28,11 @@ class DaySpanForm(forms.Form):
     reason = forms.CharField(label="Reason", max_length=80, required=False)
 
     def clean_first_day(self) -> date:
-        return _sensible(self.cleaned_data["first_day"])
+        return sensible_day(self.cleaned_data["first_day"])
 
     def clean_last_day(self) -> date | None:
         day = self.cleaned_data["last_day"]
-        return None if day is None else _sensible(day)
+        return None if day is None else sensible_day(day)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -47,7 +47,8 @@ class DaySpanForm(forms.Form):
         return cleaned
 
 
-def _sensible(day: date) -> date:
+def sensible_day(day: date) -> date:
+    """The day, if it is one that somebody can have meant. Raises forms.ValidationError."""
     latest = timezone.localdate() + FURTHEST_AHEAD
     if not EARLIEST <= day <= latest:
         raise forms.ValidationError(

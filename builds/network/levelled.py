@@ -1,32 +1,42 @@
 """One plan for all cars with the people there are: rows to the levelling core and back.
 
 Several people on one job: one has its skill, the others help. A job in hand stays with whoever began it.
-The plan is the serial one of the core, made at once; it is feasible, not the best.
+Lifts and bays are held from a job's start to its finish. A supplier who takes so many lines at once holds
+each from its leaving until it is back; what is out already counts, as many as he takes.
+
+Where a plan is kept, the plan is that one, mended for what changed since (see `keeping`); else a serial
+one is made at once. Either can be carried out; `manage.py improve_plan` looks for a better one.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
+from hashlib import sha256
 
-from builds.models import Absence, Job, Person
+from builds.models import Absence, Bay, KeptPlan, Person
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
-from builds.schedule.levelling.plan import Plan
-from builds.schedule.levelling.problem import Problem, Target, Task, Worker
+from builds.schedule.levelling.plan import MovedTask, Plan
+from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Worker
 from builds.schedule.levelling.serial import serial_plan
 from builds.schedule.network import Activity, Network
 from builds.schedule.whatif import following, without
 
 from .calendars import DAY_MIN, SHOP, at_midnight, closed_days, horizon, public_holidays
+from .keeping import jobs_moved, mended, previous_of
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
 
 TRIES = 5  # things beyond the calendars that are left out, each with what waits for it
-START_UP_LATE, OTHER_LATE = 10, 5  # what an open minute after a promise costs
-KEPT = 8
+START_UP_LATE, OTHER_LATE = 10, 5  # what an open minute after a promise costs, times the promise's weight
+REMEMBERED = 8
+UNSKILLED = "anybody"
+
+Spans = tuple[tuple[date, date], ...]
 
 
 @dataclass(frozen=True)
@@ -37,87 +47,152 @@ class LevelledPlan:
     plan: Plan | None
     refusal: str
     people: Mapping[str, Person]  # by the key of the worker
+    kept: KeptPlan | None = None  # the plan that it follows, if one is kept
+    moved: tuple[MovedTask, ...] = ()  # jobs that are not where the kept plan had them
+    fingerprint: str = ""  # of the question that it answers
 
 
 def levelled_plan(solution: Solution) -> LevelledPlan:
-    """Make the plan of all that is in the solution's model. Three queries; a question is worked out once."""
-    people = {f"person:{person.pk}": person for person in _hands()}
-    model, network = solution.model, solution.network
-    if network is None:
-        return LevelledPlan(None, None, solution.problem, people)
+    """Make the plan of all that is in the solution's model, following the kept one.
+
+    Five queries: people, their skills, absences, bays, the kept plan. A question is worked out once.
+    """
+    people, kept = hands(), KeptPlan.objects.first()
+    if solution.network is None:
+        return LevelledPlan(None, None, solution.problem, people, kept)
+    question = _Question.asked(solution.model, solution.network, people)
+    key = (question.fingerprint, kept.pk if kept else None)
+    if key in _answers:
+        _answers.move_to_end(key)
+    else:
+        _answers[key] = _answer(question, solution.network, kept)
+        while len(_answers) > REMEMBERED:
+            _answers.popitem(last=False)
+    problem, plan, refusal = _answers[key]
+    moved = jobs_moved(problem.previous, plan) if problem and plan and problem.previous else ()
+    return LevelledPlan(problem, plan, refusal, people, kept, moved, question.fingerprint)
+
+
+def hands() -> dict[str, Person]:
+    """Who works on cars, by the key of the worker: fitters, and managers who have a skill."""
+    here = Person.objects.filter(is_active=True).prefetch_related("skills").order_by("pk")
+    working = [person for person in here if not person.is_manager or person.skills.all()]
+    return {f"person:{person.pk}": person for person in working}
+
+
+Answer = tuple[Problem | None, Plan | None, str]
+_answers: OrderedDict[tuple[str, int | None], Answer] = OrderedDict()
+
+
+@dataclass(frozen=True)
+class _Question:
+    """All that a plan depends on, put together without working anything out."""
+
+    model: Model
+    people: Mapping[str, Person]
+    tasks: tuple[Task, ...]
+    workers: tuple[Worker, ...]
+    counted: tuple[Counted, ...]
+    targets: tuple[Target, ...]
+    fingerprint: str
+
+    @classmethod
+    def asked(cls, model: Model, network: Network, people: Mapping[str, Person]) -> _Question:
+        away: dict[int, list[tuple[date, date]]] = {}
+        for person_id, first, last in Absence.objects.values_list("person_id", "first_day", "last_day"):
+            away.setdefault(person_id, []).append((first, last))
+        weeks = {key: _week_of(person, tuple(away.get(person.pk, ()))) for key, person in people.items()}
+        skills = {
+            key: frozenset(skill.name for skill in person.skills.all()) for key, person in people.items()
+        }
+        tasks = tuple(_tasks(model, network.activities, people))
+        counted, targets = tuple(_counted(model)), tuple(_targets(model))
+        rows = model.rows
+        shop = (rows.hours, rows.day_starts, rows.country, rows.region, rows.closures, rows.aways)
+        suppliers = sorted(rows.suppliers.items())
+        own = sorted((key, weeks[key], sorted(skills[key])) for key in people)
+        asked = (model.today, tasks, network.links, counted, targets, shop, suppliers, own)
+        workers = tuple(Worker(key, _own_week(model, weeks[key]), skills[key]) for key in people)
+        return cls(model, people, tasks, workers, counted, targets, sha256(repr(asked).encode()).hexdigest())
+
+    def problem(self, network: Network, kept: KeptPlan | None) -> Problem:
+        """What is to be levelled of a network that may have lost some of its activities."""
+        problem = Problem.build(
+            (task for task in self.tasks if task.key in network.place),
+            network.links,
+            self.workers,
+            self.model.calendars,
+            at_midnight(self.model.today),
+            hours=SHOP,
+            counted=self.counted,
+            targets=(target for target in self.targets if target.key in network.place),
+        )
+        return replace(problem, previous=previous_of(kept, problem)) if kept else problem
+
+
+def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Answer:
+    refusal = _too_much(question)
+    if refusal:
+        return None, None, refusal
     for _ in range(TRIES):
         try:
-            problem = _problem(model, network, people)
-            return LevelledPlan(problem, _kept_plan(problem), "", people)
+            problem = question.problem(network, kept)
+            return problem, mended(problem) if problem.previous else serial_plan(problem), ""
         except BeyondHorizon as error:
-            refusal = too_far_words(model, error)
+            refusal = too_far_words(question.model, error)
             if error.key is None or error.key not in network.place:
                 break
             network = without(network, following(network, error.key))  # the others keep their dates
         except ScheduleError as error:
-            return LevelledPlan(None, None, _in_words(str(error), model, people), people)
-    return LevelledPlan(None, None, refusal, people)
+            return None, None, _in_words(str(error), question.model, question.people)
+    return None, None, refusal
 
 
-def _hands() -> list[Person]:
-    """Who works on cars: fitters, and managers who have a skill."""
-    here = Person.objects.filter(is_active=True).prefetch_related("skills").order_by("pk")
-    return [person for person in here if not person.is_manager or person.skills.all()]
-
-
-_plans: OrderedDict[tuple[object, ...], Plan] = OrderedDict()
-
-
-def _kept_plan(problem: Problem) -> Plan:
-    question = (problem.start, problem.tasks, problem.links, problem.workers, problem.targets)
-    if question not in _plans:
-        _plans[question] = serial_plan(problem)
-        while len(_plans) > KEPT:
-            _plans.popitem(last=False)
-    return _plans[question]
-
-
-def _problem(model: Model, network: Network, people: Mapping[str, Person]) -> Problem:
-    return Problem.build(
-        _tasks(model, network.activities, people),
-        network.links,
-        _workers(model, people),
-        model.calendars,
-        at_midnight(model.today),
-        hours=SHOP,
-        targets=(target for target in _targets(model) if target.key in network.place),
-    )
+def _too_much(question: _Question) -> str:
+    """Why no plan can be: more hours of work than people have until the calendars end. Found out at once,
+    where placing thousands of jobs would take minutes only to fail.
+    """
+    start, end = at_midnight(question.model.today), at_midnight(horizon(question.model.today)[1])
+    work: dict[str, int] = {UNSKILLED: 0}
+    for task in question.tasks:
+        work[UNSKILLED] += task.work_min * task.needs
+        if task.skill is not None:
+            work[task.skill] = work.get(task.skill, 0) + task.work_min * task.wanted
+    for skill, minutes in work.items():
+        able = [worker for worker in question.workers if skill in (UNSKILLED, *worker.skills)]
+        there = sum(worker.calendar.between(start, end) for worker in able if worker.calendar)
+        if 0 < there < minutes:  # if there is nobody, the core names who could
+            who = "the people here" if skill == UNSKILLED else f"those with the skill {skill}"
+            last = horizon(question.model.today)[1].year
+            return (
+                f"The job lists ask for {minutes // 60:,} hours of work, and {who} have {there // 60:,} "
+                f"until the end of {last}. Enter more people, or look for hours that are far too long."
+            )
+    return ""
 
 
 def _tasks(model: Model, activities: tuple[Activity, ...], people: Mapping[str, Person]) -> Iterator[Task]:
-    skills = dict(Job.objects.filter(pk__in=model.open_jobs).values_list("pk", "skill__name"))
-    begun_by = dict(Job.objects.filter(pk__in=model.open_jobs).values_list("pk", "started_by_id"))
+    taken: dict[str, int] = {}
     for activity in activities:
         kind, _, number = activity.key.partition(":")
         if kind == "job":
-            yield _job_task(model, activity, int(number), skills, begun_by, people)
-        else:
-            yield Task(
-                activity.key,
-                activity.work_min,
-                calendar=activity.calendar,
-                people=0,
-                not_before=activity.not_before,
-            )
+            yield _job_task(model, activity, int(number), people)
+            continue
+        task = Task(
+            activity.key,
+            activity.work_min,
+            calendar=activity.calendar,
+            people=0,
+            not_before=activity.not_before,
+        )
+        yield _at_supplier(model, task, int(number), taken) if kind == "op" else task
 
 
-def _job_task(
-    model: Model,
-    activity: Activity,
-    job_id: int,
-    skills: Mapping[int, str | None],
-    begun_by: Mapping[int, int | None],
-    people: Mapping[str, Person],
-) -> Task:
+def _job_task(model: Model, activity: Activity, job_id: int, people: Mapping[str, Person]) -> Task:
     job = model.open_jobs[job_id]
     ours = job.place != "away" and activity.work_min > 0
-    skill = skills.get(job_id) if ours else None
-    starter = f"person:{begun_by.get(job_id)}"
+    skill = job.skill__name if ours else None
+    starter = f"person:{job.started_by_id}"
     in_hand = ours and job.started_at is not None and not model.is_held(job) and starter in people
     return Task(
         activity.key,
@@ -131,35 +206,36 @@ def _job_task(
         named=(starter,) if in_hand else (),
         not_before=activity.not_before,
         in_hand=in_hand,
+        uses=((f"bay:{job.bay_id}", 1),) if ours and job.bay_id else (),
     )
 
 
-def _workers(model: Model, people: Mapping[str, Person]) -> Iterator[Worker]:
-    away: dict[int, list[tuple[date, date]]] = {}
-    for person_id, first, last in Absence.objects.values_list("person_id", "first_day", "last_day"):
-        away.setdefault(person_id, []).append((first, last))
-    for key, person in people.items():
-        skills = frozenset(skill.name for skill in person.skills.all())
-        yield Worker(key, _own_week(model, person, tuple(away.get(person.pk, ()))), skills)
+def _at_supplier(model: Model, task: Task, operation_id: int, taken: dict[str, int]) -> Task:
+    """A line of a route card as one of those that its supplier takes at once.
+
+    What is out has no length in the network, only a day on which it comes; here it fills a line until then.
+    Of more lines out than he is said to take the rest fill none: they are there, whatever was agreed.
+    """
+    operation = model.rows.operations[operation_id]
+    supplier = model.rows.suppliers.get(operation.supplier_id or 0)
+    if supplier is None or supplier.at_once is None or operation.state not in ("to do", "out"):
+        return task
+    key, start = f"supplier:{supplier.id}", at_midnight(model.today)
+    if operation.state == "to do":
+        return replace(task, uses=((key, 1),))
+    if task.not_before is None or task.not_before <= start or taken.get(key, 0) >= supplier.at_once:
+        return task
+    taken[key] = taken.get(key, 0) + 1
+    left = task.not_before - start
+    return replace(task, work_min=left, not_before=None, in_hand=True, uses=((key, 1),))
 
 
-def _own_week(model: Model, person: Person, away: tuple[tuple[date, date], ...]) -> WorkCalendar | None:
-    """The person's own hours on days on which the workshop is open, less absences."""
-    rows = model.rows
-    first, last = horizon(model.today)
-    closed = closed_days(rows.closures) | public_holidays(rows.country, rows.region, first.year, last.year)
-    begin = rows.day_starts.hour * 60 + rows.day_starts.minute
-    week = {
-        day: ((begin, min(DAY_MIN, begin + round(hours * 60))),)
-        for day, hours in enumerate(person.hours_by_weekday)
-        if hours > 0
-    }
-    if not week:
-        return None
-    try:
-        return WorkCalendar.build(week, closed | closed_days(away), first, last)
-    except NoWorkingTime:
-        return None
+def _counted(model: Model) -> Iterator[Counted]:
+    for bay_id, places in Bay.objects.order_by("pk").values_list("pk", "places"):
+        yield Counted(f"bay:{bay_id}", places)
+    for supplier in model.rows.suppliers.values():
+        if supplier.at_once is not None:
+            yield Counted(f"supplier:{supplier.id}", supplier.at_once)
 
 
 def _targets(model: Model) -> Iterator[Target]:
@@ -167,13 +243,54 @@ def _targets(model: Model) -> Iterator[Target]:
         promised = milestone.promised_on
         moment = at_midnight(promised + timedelta(days=1)) if promised else None
         late = START_UP_LATE if milestone.kind == FIRST_START_UP else OTHER_LATE
-        yield Target(f"milestone:{milestone.id}", moment, late_weight=late)
+        yield Target(f"milestone:{milestone.id}", moment, late_weight=late * milestone.weight)
+
+
+Week = tuple[tuple[float, ...], Spans, date, date]  # hours a day, absences, here from, here until
+
+
+def _week_of(person: Person, away: Spans) -> Week:
+    hours = tuple(float(worked) for worked in person.hours_by_weekday)
+    return hours, away, person.here_from or date.min, person.here_until or date.max
+
+
+def _own_week(model: Model, week: Week) -> WorkCalendar | None:
+    rows = model.rows
+    begin = rows.day_starts.hour * 60 + rows.day_starts.minute
+    return _hours_of(week, begin, rows.closures, rows.country, rows.region, *horizon(model.today))
+
+
+@lru_cache(maxsize=256)
+def _hours_of(
+    week: Week, begin: int, closures: Spans, country: str, region: str, first: date, last: date
+) -> WorkCalendar | None:
+    """Somebody's own hours on days on which the workshop is open, less absences; None if there are none."""
+    hours, away, here_from, here_until = week
+    worked = {
+        day: ((begin, min(DAY_MIN, begin + round(long * 60))),) for day, long in enumerate(hours) if long > 0
+    }
+    if not worked:
+        return None
+    one = timedelta(days=1)
+    gone = [*closures, *away]
+    gone += [(first, here_from - one)] if here_from > first else []
+    gone += [(here_until + one, last)] if here_until < last else []
+    # somebody who is away for ever is away until the calendars end: no day after that is counted one by one
+    within = tuple((max(begins, first), min(ends, last)) for begins, ends in gone if begins <= ends)
+    closed = closed_days(tuple((begins, ends) for begins, ends in within if begins <= ends))
+    try:
+        return WorkCalendar.build(
+            worked, closed | public_holidays(country, region, first.year, last.year), first, last
+        )
+    except NoWorkingTime:
+        return None
 
 
 def _in_words(text: str, model: Model, people: Mapping[str, Person]) -> str:
     """The core's sentence with names in place of its keys, longest key first."""
     names = {key: person.name for key, person in people.items()}
-    names |= {f"job:{job.id}": f"“{job.title}”" for job in model.open_jobs.values()}
+    for job in model.open_jobs.values():
+        names[f"job:{job.id}"] = f"“{job.title}” ({model.rows.cars[job.car_id].name})"
     for key in sorted(names, key=len, reverse=True):
         text = text.replace(key, names[key])
     return text

@@ -55,6 +55,9 @@ class JobRow(NamedTuple):
     started_at: datetime | None
     done_at: datetime | None
     signed_off_at: datetime | None
+    started_by_id: int | None
+    skill__name: str | None
+    bay_id: int | None
 
     @property
     def is_complete(self) -> bool:
@@ -123,6 +126,7 @@ class SupplierRow(NamedTuple):
     weekdays: frozenset[int]
     carriage_days: int
     closures: tuple[tuple[date, date], ...]
+    at_once: int | None
 
 
 class MilestoneRow(NamedTuple):
@@ -132,6 +136,7 @@ class MilestoneRow(NamedTuple):
     name: str
     job_ids: tuple[int, ...]
     promised_on: date | None
+    weight: int
 
 
 class DecisionRow(NamedTuple):
@@ -268,6 +273,7 @@ def _suppliers() -> dict[int, SupplierRow]:
             supplier.working_weekdays,
             supplier.carriage_days,
             tuple(closures.get(supplier.pk, ())),
+            supplier.at_once,
         )
         for supplier in Supplier.objects.all()
     }
@@ -284,8 +290,8 @@ def _milestones(here: _Scope) -> tuple[MilestoneRow, ...]:
     )
     found = here.of(Milestone.objects.all(), "car__").order_by("pk")
     return tuple(
-        MilestoneRow(pk, car_id, kind, name, tuple(jobs.get(pk, ())), promises.get(pk))
-        for pk, car_id, kind, name in found.values_list("pk", "car_id", "kind", "name")
+        MilestoneRow(pk, car_id, kind, name, tuple(jobs.get(pk, ())), promises.get(pk), weight)
+        for pk, car_id, kind, name, weight in found.values_list("pk", "car_id", "kind", "name", "weight")
     )
 
 

@@ -175,14 +175,19 @@ def milestone_promise(
     by: Person,
     today: date,
     forecast: Window | None = None,
+    weight: int | None = None,
 ) -> MilestonePromise:
     """Keep a new promise beside the old ones, with what was forecast when it was given.
 
-    The same day twice running is not a new promise.
+    The same day twice running is not a new promise; it may come with another `weight`, which says how much a
+    late day matters (None: as it was).
     """
-    Milestone.objects.select_for_update().get(pk=milestone.pk)
+    milestone = Milestone.objects.select_for_update().get(pk=milestone.pk)
     last = milestone.promises.last()
     if last is not None and last.promised_on == promised_on:
+        if weight is not None and weight != milestone.weight:
+            _weight_save(milestone, weight)
+            return last
         raise ValidationError({"promised_on": "That is the day already promised."})
     if promised_on < today:
         raise ValidationError({"promised_on": "That day is past. Promise a day to come."})
@@ -198,5 +203,13 @@ def milestone_promise(
         four_in_five_on=forecast and forecast.four_in_five,
     )
     promise.full_clean()
+    if weight is not None:
+        _weight_save(milestone, weight)
     promise.save()
     return promise
+
+
+def _weight_save(milestone: Milestone, weight: int) -> None:
+    milestone.weight = weight
+    milestone.clean_fields(exclude=["car", "kind", "name"])
+    milestone.save(update_fields=["weight"])

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Max
 
-from builds.models import Area, Car, Job, JobLink, Need, Skill
+from builds.models import Area, Bay, Car, Job, JobLink, Need, Skill
 from builds.services.rings import ring_refuse
 from parts.models import Operation, Part, Supplier
 
@@ -21,6 +21,7 @@ PLAIN_FIELDS = (
     "hours_high",
     "people",
     "skill",
+    "bay",
     "supplier",
     "needs_signature",
     "cautions",
@@ -41,6 +42,7 @@ class JobWording:
     place: str = Job.Place.ON_CAR
     people: int = 1
     skill: Skill | None = None
+    bay: Bay | None = None
     supplier: Supplier | None = None
     needs_signature: bool = False
     cautions: tuple[str, ...] = ()

@@ -31,6 +31,8 @@ class PersonDetails:
     is_active: bool = True
     hours: tuple[Decimal, ...] = USUAL_HOURS  # Monday first
     skills: tuple[Skill, ...] = field(default=())
+    here_from: date | None = None  # None: since ever
+    here_until: date | None = None  # the last day; None: for good
 
 
 @transaction.atomic
@@ -109,6 +111,7 @@ def _apply(person: Person, details: PersonDetails) -> None:
     person.name = " ".join(details.name.split())
     person.role = details.role
     person.is_active = details.is_active
+    person.here_from, person.here_until = details.here_from, details.here_until
     for day, hours in zip(WEEKDAYS, details.hours, strict=True):
         setattr(person, f"{day}_hours", hours)
 

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from holidays.registry import COUNTRIES
 
-from builds.models import Area, Closure, Skill, Workshop
+from builds.models import Area, Bay, Closure, Skill, Workshop
 
 from .people import refuse_taken_name, span_in_words
 
@@ -171,6 +171,41 @@ def skill_rename(*, skill_id: int, was: str, name: str) -> Skill:
     return _rename(Skill.objects.select_for_update().get(pk=skill_id), was, name, "a skill")
 
 
+@transaction.atomic
+def bay_create(*, name: str, places: int) -> Bay:
+    """Enter a lift, a bay or a booth, and how many there are."""
+    bay = Bay(name=_tidy(name), places=places)
+    _save_named(bay, "a lift or bay")
+    return bay
+
+
+@transaction.atomic
+def bay_change(*, bay_id: int, version: int, name: str, places: int) -> Bay:
+    """Another name or number. Raises ValidationError if somebody changed it after `version` was read."""
+    bay = Bay.objects.select_for_update().get(pk=bay_id)
+    if bay.version != version:
+        raise ValidationError(
+            f"“{bay}” was changed by somebody else meanwhile: there are {bay.places} now. "
+            "Nothing was changed."
+        )
+    bay.name, bay.places = _tidy(name), places
+    bay.version += 1
+    _save_named(bay, "a lift or bay")
+    return bay
+
+
+@transaction.atomic
+def bay_delete(*, bay_id: int) -> None:
+    """Raises ValidationError while a job needs it."""
+    bay = Bay.objects.select_for_update().get(pk=bay_id)
+    if jobs := bay.jobs.count():
+        needs = "needs" if jobs == 1 else "need"
+        raise ValidationError(
+            f"{_count(jobs, 'job', 'jobs')} {needs} “{bay}”, so it stays. Take it out of them first."
+        )
+    bay.delete()
+
+
 def _rename(row: Named, was: str, name: str, thing: str) -> Named:
     if row.name != was:
         raise ValidationError(
@@ -181,7 +216,7 @@ def _rename(row: Named, was: str, name: str, thing: str) -> Named:
     return row
 
 
-def _save_named(row: Area | Skill, thing: str) -> None:
+def _save_named(row: Area | Bay | Skill, thing: str) -> None:
     refuse_taken_name(type(row).objects.exclude(pk=row.pk), row.name, thing)
     row.full_clean()
     row.save()

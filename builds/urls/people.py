@@ -21,5 +21,8 @@ urlpatterns: list[URLPattern] = [
     path("settings/skills/new/", settings.skill_new, name="skill-new"),
     path("settings/skills/<int:skill_id>/edit/", settings.skill_edit, name="skill-edit"),
     path("settings/skills/<int:skill_id>/delete/", settings.skill_delete, name="skill-delete"),
+    path("settings/bays/new/", settings.bay_new, name="bay-new"),
+    path("settings/bays/<int:bay_id>/edit/", settings.bay_edit, name="bay-edit"),
+    path("settings/bays/<int:bay_id>/delete/", settings.bay_delete, name="bay-delete"),
     path("more/", settings.more, name="more"),
 ]

@@ -16,9 +16,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from builds.access import managers_only, signed_in_person
-from builds.forms.settings import NameForm, WorkshopForm
+from builds.forms.settings import BayForm, NameForm, WorkshopForm
 from builds.forms.spans import DaySpanForm
-from builds.models import Area, Closure, Skill, Workshop
+from builds.models import Area, Bay, Closure, Skill, Workshop
 from builds.services import settings as services
 
 
@@ -35,7 +35,7 @@ DOORS = (
     ("week", "The week", "Who is on what this week and next, with the people there are."),
     ("suppliers", "Suppliers", "Who makes and finishes parts, whom to ask for, when they are shut."),
     ("people", "People", "Who works here, who is away, who has what in hand."),
-    ("workshop-settings", "Workshop settings", "Hours, closures, public holidays, areas and skills."),
+    ("workshop-settings", "Workshop settings", "Hours, closures, holidays, areas, skills, lifts and bays."),
     ("car-start", "Start a car", "From the build template, from another car, or from a file."),
     ("promises", "Promises", "What was promised, what the forecast said then, and what happened."),
     (
@@ -150,6 +150,47 @@ def skill_delete(request: HttpRequest, skill_id: int) -> HttpResponse:
     return _said(request, lambda: services.skill_delete(skill_id=skill_id), "The skill is removed.", "skills")
 
 
+@managers_only
+@require_POST
+def bay_new(request: HttpRequest) -> HttpResponse:
+    form = BayForm(request.POST, prefix="bay")
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            added = services.bay_create(name=given["name"], places=given["places"])
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, f"“{added}” is added. Say on each job that needs it that it does.")
+            return _back_to("bays")
+    return _settings_page(request, bay_form=form)
+
+
+@managers_only
+@require_POST
+def bay_edit(request: HttpRequest, bay_id: int) -> HttpResponse:
+    get_object_or_404(Bay, pk=bay_id)
+    form = BayForm(request.POST)
+    if not form.is_valid():
+        return _refused(request, form, "bays")
+    given = form.cleaned_data
+    return _said(
+        request,
+        lambda: services.bay_change(
+            bay_id=bay_id, version=given["version"] or 0, name=given["name"], places=given["places"]
+        ),
+        "Changed.",
+        "bays",
+    )
+
+
+@managers_only
+@require_POST
+def bay_delete(request: HttpRequest, bay_id: int) -> HttpResponse:
+    get_object_or_404(Bay, pk=bay_id)
+    return _said(request, lambda: services.bay_delete(bay_id=bay_id), "The lift or bay is removed.", "bays")
+
+
 def _settings_page(
     request: HttpRequest,
     *,
@@ -157,6 +198,7 @@ def _settings_page(
     closure_form: DaySpanForm | None = None,
     area_form: NameForm | None = None,
     skill_form: NameForm | None = None,
+    bay_form: BayForm | None = None,
 ) -> HttpResponse:
     saved = Workshop.objects.current()
     today = timezone.localdate()
@@ -165,12 +207,14 @@ def _settings_page(
         "closure_form": closure_form or DaySpanForm(prefix="closure"),
         "area_form": area_form or NameForm(prefix="area", label="New area"),
         "skill_form": skill_form or NameForm(prefix="skill", label="New skill"),
+        "bay_form": bay_form or BayForm(prefix="bay"),
         "regions": services.regions(saved.country),
         "holidays": services.public_holidays(saved.country, saved.region, years=(today.year, today.year + 1)),
         "closures": Closure.objects.filter(last_day__gte=today),
         "past_closures": Closure.objects.filter(last_day__lt=today).order_by("-first_day"),
         "areas": Area.objects.all(),
         "skills": Skill.objects.all(),
+        "bays": Bay.objects.all(),
     }
     return render(request, "builds/settings.html", context)
 

@@ -1,6 +1,7 @@
 """Hours that several calendars share, and hours that any of them has."""
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.spans import Span, joined
@@ -60,6 +61,12 @@ def common(calendars: Sequence[WorkCalendar]) -> WorkCalendar | None:
     >>> shared.starts, shared.ends
     ((600,), (900,))
     """
+    return _common(tuple(calendars))
+
+
+@lru_cache(maxsize=512)
+def _common(calendars: tuple[WorkCalendar, ...]) -> WorkCalendar | None:
+    """Kept, since the same few crews share the same hours in every plan of a workshop."""
     found = calendars[0]
     for other in calendars[1:]:
         if other == found:

@@ -150,6 +150,34 @@ def test_each_promise_is_kept_beside_the_last(as_manager, tern, make_job, first_
     ]
 
 
+@pytest.mark.parametrize("days", [30, 44], ids=["the same day", "another day"])
+def test_a_promise_says_how_much_a_late_day_matters(as_manager, tern, make_job, first_start_up, today, days):
+    milestone = first_start_up(tern, make_job(tern, "start"), promised=today + timedelta(days=30))
+    given = {
+        "milestone": milestone.pk,
+        "promised_on": (today + timedelta(days=days)).isoformat(),
+        "reason": "a wedding",
+    }
+
+    for weight in ("7", ""):
+        as_manager.post(f"/cars/{tern.pk}/promise/", {**given, "weight": weight})
+        milestone.refresh_from_db()
+        assert milestone.weight == 7
+    assert milestone.promises.count() == (1 if days == 30 else 2)
+
+
+@pytest.mark.parametrize("weight", ["0", "10", "much"])
+def test_a_weight_beyond_1_to_9_is_refused(as_manager, tern, make_job, first_start_up, today, weight):
+    milestone = first_start_up(tern, make_job(tern, "start"))
+
+    given = {"milestone": milestone.pk, "promised_on": today.isoformat(), "reason": "x", "weight": weight}
+    page = as_manager.post(f"/cars/{tern.pk}/promise/", given).content.decode()
+
+    milestone.refresh_from_db()
+    assert "errorlist" in page
+    assert (milestone.weight, milestone.promises.count()) == (1, 0)
+
+
 @pytest.mark.parametrize(
     ("days", "reason", "words"),
     [

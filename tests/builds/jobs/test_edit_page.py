@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from builds.models import Job, JobLink, Need
+from builds.models import Bay, Job, JobLink, Need
 
 
 def data(area, /, **change):
@@ -62,6 +62,16 @@ def test_the_form_shows_what_stands_there_and_emptied_lines_go(tern, area, make_
     assert not JobLink.objects.exists()
     assert not Need.objects.exists()
     assert Job.objects.get(pk=job.pk).hours_high == 5
+
+
+def test_a_job_names_the_lift_that_it_needs(tern, area, make_job, as_manager):
+    lift, job = Bay.objects.create(name="Two-post lift"), make_job(tern, "Fit radiator")
+    as_manager.post(f"/jobs/{job.pk}/edit/", data(area, bay=lift.pk))
+    assert Job.objects.get(pk=job.pk).bay == lift
+    as_manager.post(f"/jobs/{job.pk}/edit/", data(area, version="2", bay="98765"))
+    assert Job.objects.get(pk=job.pk).bay == lift
+    as_manager.post(f"/jobs/{job.pk}/edit/", data(area, version="2", bay=""))
+    assert Job.objects.get(pk=job.pk).bay is None
 
 
 def test_more_lines_keep_what_was_typed_and_save_nothing(tern, area, as_manager):

@@ -1,5 +1,6 @@
 """Entering and changing people."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -50,6 +51,28 @@ def test_a_manager_enters_a_fitter_with_skills_and_hours(as_manager: Client) -> 
     assert (tom.role, tom.is_active, tom.friday_hours) == ("fitter", True, Decimal("5.5"))
     assert tom.check_password("6193")
     assert list(tom.skills.all()) == [skill]
+
+
+def test_somebody_works_here_from_a_day_until_another(as_manager: Client) -> None:
+    as_manager.post(NEW, {**GIVEN, "here_from": "2027-03-01", "here_until": "2027-08-31"})
+    tom = Person.objects.get(name="Tom Carrow")
+    assert (tom.here_from, tom.here_until) == (date(2027, 3, 1), date(2027, 8, 31))
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        ("2027-03-02", "2027-03-01", "cannot leave before they begin"),
+        ("0207-03-02", "", "The year 207 cannot be right"),
+        ("", "9999-12-31", "The year 9999 cannot be right"),
+        ("31/02/2027", "", "Enter a valid date"),
+    ],
+)
+def test_days_that_cannot_be_enter_nobody(as_manager: Client, first: str, last: str, words: str) -> None:
+    before = Person.objects.count()
+    page = as_manager.post(NEW, {**GIVEN, "here_from": first, "here_until": last}).content.decode()
+    assert words in page
+    assert Person.objects.count() == before
 
 
 def test_a_manager_enters_a_manager_with_a_password(as_manager: Client) -> None:

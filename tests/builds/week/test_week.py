@@ -67,7 +67,7 @@ def test_a_skill_that_nobody_has_is_named_and_no_plan_is_made(tern, fitter, make
     plan = levelled_plan(load_workshop(TODAY).solution)
 
     assert plan.plan is None
-    assert plan.refusal == "“Fit screens” needs 1 with the skill glazier, and there is nobody."
+    assert plan.refusal == "“Fit screens” (Tern) needs 1 with the skill glazier, and there is nobody."
 
 
 @pytest.mark.django_db

@@ -1,0 +1,75 @@
+"""The kept plan: written down, read again, and mended where the workshop has changed since.
+
+Mending disturbs little: everybody keeps his jobs in their order. Two such plans are made at once, one in
+which nothing comes on an earlier day than it was to, and one in which all moves up as far as it can; the
+cheaper is taken, and each job that moves costs something in that sum.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from builds.models import KeptPlan
+from builds.schedule.levelling.plan import MovedTask, Plan, moved, plan_of
+from builds.schedule.levelling.problem import Placed, Previous, Problem
+from builds.schedule.levelling.serial import place_in_order
+
+from .calendars import DAY_MIN
+
+MOVED_MIN = 4 * 60  # a start that differs by up to half a day is where people expect it
+AFTER_ALL = 1 << 40  # where something new stands in the order: behind all that was planned
+
+
+def written(plan: Plan) -> dict[str, list[Any]]:
+    """A plan as the database keeps it: start, finish and people by key."""
+    return {key: [one.start, one.finish, *one.people] for key, one in plan.placed.items()}
+
+
+def read(kept: KeptPlan) -> dict[str, Placed]:
+    rows = kept.starts.items()
+    return {key: Placed(start, finish, tuple(people)) for key, (start, finish, *people) in rows}
+
+
+def previous_of(kept: KeptPlan, problem: Problem) -> Previous:
+    """The kept plan as the core weighs it; people who have left it since do not count as moved from."""
+    known = {key: placed for key, placed in read(kept).items() if key in problem.place}
+    return Previous(known, tolerance_min=MOVED_MIN)
+
+
+def mended(problem: Problem) -> Plan:
+    """A plan in the order of the one before. Raises as `place_in_order` does."""
+    previous = problem.previous
+    assert previous is not None
+    known = {problem.place[key]: placed for key, placed in previous.placed.items()}
+    crews = {place: was.people for place, was in known.items() if was.people in problem.crews[place]}
+    order = _order(problem, {place: 2 * was.start + (place not in crews) for place, was in known.items()})
+    same_day = {
+        place: was.start - was.start % DAY_MIN
+        for place, was in known.items()
+        if not problem.tasks[place].in_hand  # somebody began it, whenever it was to be
+    }
+    plans = [
+        plan_of(problem, place_in_order(problem, order, crews, not_before=not_before))
+        for not_before in (same_day, None)
+    ]
+    return min(plans, key=lambda plan: plan.cost)
+
+
+def _order(problem: Problem, known: Mapping[int, int]) -> list[int]:
+    """For each task its turn, those known given. Something new takes the turn of the first that waits for it,
+    so that a part made good comes in time for its job.
+    """
+    order = [AFTER_ALL] * len(problem.tasks)
+    for place in range(len(order) - 1, -1, -1):
+        if place in known:
+            order[place] = known[place]
+        else:
+            waiting = (order[after] for after, _, _ in problem.network.awaited_by[place])
+            order[place] = min(waiting, default=AFTER_ALL)
+    return order
+
+
+def jobs_moved(previous: Previous, plan: Plan) -> tuple[MovedTask, ...]:
+    """Jobs that moved by more than half a day, or to other people; not what suppliers and owners do."""
+    return tuple(one for one in moved(previous, plan.placed) if one.key.startswith("job:"))
