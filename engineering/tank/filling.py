@@ -128,6 +128,7 @@ def fill(
     _check_between("nozzle_over_brim_mm", "Nozzle over the brim", nozzle_over_brim_mm, 0.0, 2000.0, "mm")
     _check_between("liquid_kg_m3", "Density", liquid_kg_m3, 600.0, 1300.0, "kg/m³")
     _check_between("vents", "Vent lines", vents, 1, 8, "")
+    _check_between("fittings_k", "Fittings of the vent", vent.fittings_k, 0.0, 500.0, "")
     line = Line(Duty.RETURN, vent.bore_mm, vent.length_m, vent.fittings_k + ENTRANCE_AND_EXIT_K)
     air = flow_through(line, litres_per_min * 60 / vents, AIR)
     pressure = air.drop_kpa * 1000
