@@ -117,6 +117,13 @@ class MilestoneFacts:
     find_window: Callable[[], Window | None] = field(compare=False)  # a forecast, made where a page shows it
     chain: tuple[ChainStep, ...]
     sentence: str  # what sets the date, in one sentence
+    bare_on: date | None = None  # the date as if there were people without end, where `on` has them in it
+    people_left_out: str = ""  # why the people there are could not be counted, where somebody asked for it
+
+    @property
+    def has_people(self) -> bool:
+        """Whether the dates have the people there are in them."""
+        return self.bare_on is not None
 
     @cached_property
     def window(self) -> Window | None:

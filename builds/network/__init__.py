@@ -12,6 +12,7 @@ from builds.facts import WorkshopFacts
 from .answers import workshop_facts
 from .forecasting import Forecaster
 from .model import Model
+from .ordered import Ordered, ordered
 from .rows import cars_bound_to, read_rows
 from .savers import Saver, savers
 from .solution import Solution
@@ -26,7 +27,15 @@ class WorkshopState:
     model: Model
 
     def facts(self) -> WorkshopFacts:
+        """What the network says as if there were people without end: conditions, floats, early dates."""
         return self._facts
+
+    def dated(self) -> WorkshopFacts:
+        """The same with the people there are in the dates of milestones; only of the whole workshop.
+
+        A plan is made, and a forecast where a window is asked for: not for a page that must come at once.
+        """
+        return self._dated
 
     def with_batch(self, operation_ids: Collection[int], leaves_on: date | None) -> WorkshopState:
         """These operations as one batch that leaves on a day, or (None) when the last of them is ready.
@@ -36,7 +45,7 @@ class WorkshopState:
         return WorkshopState(self.model.with_batch(operation_ids, leaves_on))
 
     def savers(self, car_id: int) -> tuple[Saver, ...]:
-        """What would bring the car's first start-up forward, most days first."""
+        """What would bring the car's first start-up forward if somebody is free for it, most days first."""
         return savers(self.solution, car_id)
 
     def working_days(self, first: date, last: date) -> tuple[date, ...]:
@@ -46,7 +55,19 @@ class WorkshopState:
 
     @cached_property
     def forecaster(self) -> Forecaster:
+        """Draws of the bare network."""
         return Forecaster(self.solution)
+
+    @cached_property
+    def ordered(self) -> Ordered:
+        """The network in the order of the plan with the people there are."""
+        return ordered(self.solution)
+
+    @cached_property
+    def ordered_forecaster(self) -> Forecaster:
+        """Draws of the network in the plan's order; of the bare one where there is no plan."""
+        people = self.ordered
+        return self.forecaster if people.refusal else Forecaster(people.solution)
 
     @cached_property
     def solution(self) -> Solution:
@@ -55,6 +76,10 @@ class WorkshopState:
     @cached_property
     def _facts(self) -> WorkshopFacts:
         return workshop_facts(self.solution, lambda: self.forecaster)
+
+    @cached_property
+    def _dated(self) -> WorkshopFacts:
+        return workshop_facts(self.solution, lambda: self.ordered_forecaster, lambda: self.ordered)
 
 
 def load_workshop(today: date) -> WorkshopState:

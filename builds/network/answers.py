@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
+from functools import cached_property
 
 from django.utils import timezone
 
@@ -18,9 +20,11 @@ from builds.facts import (
     Worked,
     WorkshopFacts,
 )
+from builds.schedule.forecast import Outcome
 
 from .chains import chain_steps
-from .forecasting import Forecaster, milestone_outcome, window_of
+from .forecasting import Forecaster, milestone_outcomes, window_of
+from .ordered import Ordered
 from .rows import CarRow, JobRow, MilestoneRow, OperationRow
 from .solution import FIRST_START_UP, Solution
 from .words import (
@@ -37,12 +41,21 @@ from .words import (
 STRANDS_SHOWN = 4
 
 
-def workshop_facts(solution: Solution, forecaster: Callable[[], Forecaster]) -> WorkshopFacts:
-    """Everything that the network says on its day; each thing's facts are worked out when asked for."""
+def workshop_facts(
+    solution: Solution,
+    forecaster: Callable[[], Forecaster],
+    people: Callable[[], Ordered] | None = None,
+) -> WorkshopFacts:
+    """Everything that the network says on its day; each thing's facts are worked out when asked for.
+
+    With an order of people, the dates of milestones have the people there are in them, and the forecaster is
+    taken to be that of the ordered network. Jobs and operations keep the dates and floats of the bare one.
+    """
     rows = solution.model.rows
     jobs = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
     operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
-    cars = Worked(rows.cars, lambda key: _car_facts(solution, forecaster, rows.cars[key], jobs, operations))
+    dates = _Dates(solution, forecaster, people)
+    cars = Worked(rows.cars, lambda key: _car_facts(solution, dates, rows.cars[key], jobs, operations))
     return WorkshopFacts(solution.model.today, cars, jobs, operations, solution.problems)
 
 
@@ -135,11 +148,50 @@ def _holds(solution: Solution, operation: OperationRow) -> Iterator[str]:
 # Milestones and cars
 
 
+class _Dates:
+    """The dates of milestones, bare or with the people there are."""
+
+    def __init__(
+        self,
+        solution: Solution,
+        forecaster: Callable[[], Forecaster],
+        people: Callable[[], Ordered] | None,
+    ) -> None:
+        self.solution = solution
+        self.forecaster = forecaster
+        self.people = people
+
+    def of(self, milestone: MilestoneRow) -> MilestoneFacts:
+        bare = _milestone_facts(self.solution, self.solution, self.forecaster, milestone, None)
+        if self.people is None or bare.on is None:
+            return bare
+        people = self.people()
+        if people.refusal:
+            return replace(bare, people_left_out=people.refusal)
+        found = _milestone_facts(self.solution, people.solution, self.forecaster, milestone, people)
+        if found.on is None:
+            problem = people.solution.problem_of(f"milestone:{milestone.id}")
+            return replace(bare, people_left_out=problem)
+        if found.promised_on is None or f"milestone:{milestone.id}" not in self.next_ones:
+            return replace(found, bare_on=bare.on)
+        even = found.window.even_chance if found.window else found.on
+        return replace(found, bare_on=bare.on, slip_days=self.solution.slip(found.promised_on, even))
+
+    @cached_property
+    def next_ones(self) -> frozenset[str]:
+        """Those whose windows are drawn together: what is shown beside a promise counts from even chance."""
+        return frozenset(next_milestones(self.solution))
+
+
 def _milestone_facts(
-    solution: Solution, forecaster: Callable[[], Forecaster], milestone: MilestoneRow
+    bare: Solution,
+    solution: Solution,
+    forecaster: Callable[[], Forecaster],
+    milestone: MilestoneRow,
+    people: Ordered | None,
 ) -> MilestoneFacts:
     key = f"milestone:{milestone.id}"
-    chain = chain_steps(solution, key) if solution.is_open(milestone.job_ids) else ()
+    chain = chain_steps(solution, key, people) if solution.is_open(milestone.job_ids) else ()
     reached = None if solution.is_open(milestone.job_ids) else _reached_on(solution, milestone)
     # a milestone with no jobs yet has no date: nobody has said what it comes after
     on = solution.finish_on(key) if reached is None and milestone.job_ids else None
@@ -152,10 +204,30 @@ def _milestone_facts(
         reached_on=reached,
         promised_on=promised,
         slip_days=solution.slip(promised, on) if promised and on else None,
-        find_window=lambda: window_of(milestone_outcome(forecaster(), milestone.id)) if on else None,
+        find_window=lambda: window_of(car_outcome(bare, forecaster(), milestone.id)) if on else None,
         chain=chain if on else (),
         sentence=_sentence(milestone, chain, on, reached, solution),
     )
+
+
+def car_outcome(bare: Solution, forecaster: Forecaster, milestone_id: int) -> Outcome | None:
+    """Each car's next milestone is drawn with those of the others, since people tie the cars together."""
+    key = f"milestone:{milestone_id}"
+    together = next_milestones(bare) if forecaster.solution is not bare else ()
+    return milestone_outcomes(forecaster, together if key in together else (key,)).get(key)
+
+
+def next_milestones(solution: Solution) -> tuple[str, ...]:
+    """For each car the milestone asked about most: first start-up until it is reached, then the soonest."""
+    found: dict[int, tuple[bool, date, str]] = {}
+    for milestone in solution.model.rows.milestones:
+        key = f"milestone:{milestone.id}"
+        on = solution.finish_on(key)
+        if on is None or not milestone.job_ids or not solution.is_open(milestone.job_ids):
+            continue
+        rank = milestone.kind != FIRST_START_UP, on, key
+        found[milestone.car_id] = min(found.get(milestone.car_id, rank), rank)
+    return tuple(sorted(key for _, _, key in found.values()))
 
 
 def _reached_on(solution: Solution, milestone: MilestoneRow) -> date | None:
@@ -196,16 +268,14 @@ def _sentence(
 
 def _car_facts(
     solution: Solution,
-    forecaster: Callable[[], Forecaster],
+    dates: _Dates,
     car: CarRow,
     jobs: Mapping[int, JobFacts],
     operations: Mapping[int, OperationFacts],
 ) -> CarFacts:
     model = solution.model
     milestones = tuple(
-        _milestone_facts(solution, forecaster, milestone)
-        for milestone in model.rows.milestones
-        if milestone.car_id == car.id
+        dates.of(milestone) for milestone in model.rows.milestones if milestone.car_id == car.id
     )
     own_jobs = model.jobs_of_car.get(car.id, [])
     lines = [operations[line.id] for line in model.lines_of_car.get(car.id, ())]

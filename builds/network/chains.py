@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import zip_longest
 
 from builds.facts import ChainStep, Window
 from builds.schedule.calendar import WorkCalendar, from_minutes
@@ -11,29 +12,57 @@ from builds.schedule.driving import Step
 from builds.schedule.pert import Estimate, along, length_at
 
 from .calendars import due_back
+from .handwords import KeptBy, kept_by, wait_for_another_car
 from .model import HOURS_PER_AWAY_DAY
+from .ordered import Ordered
 from .rows import JobRow
 from .solution import Solution
 from .words import day_words, decision_words, operation_url, operation_words, page
 
 
-def chain_steps(solution: Solution, key: str) -> tuple[ChainStep, ...]:
-    """The steps from the first cause to the milestone `key`, the milestone itself apart."""
+def chain_steps(solution: Solution, key: str, people: Ordered | None = None) -> tuple[ChainStep, ...]:
+    """The steps from the first cause to the milestone `key`, the milestone itself apart.
+
+    With an order of people, it begins where somebody, or a lift, was last kept by another car: what is done
+    there is told by the sheet of that car.
+    """
+    steps = solution.chain(key)
+    car_id = _car_of(solution, key)
     found: list[ChainStep] = []
-    for step in solution.chain(key):
+    kept: KeptBy | None = None
+    goes_on = False  # whether the wait kept is the step before
+    for step, following in zip_longest(steps, steps[1:]):
         away = _kept_by_away(solution, step)
         if away is not None:
-            found = [away]  # what came before had time to spare: the car itself was not here
-        shown = _shown(solution, step)
+            found, kept = [away], None  # what came before had time to spare: the car itself was not here
+        hand = people.handed.get((step.key, following.key)) if people and following else None
+        if hand is not None and _is_of_another_car(solution, step, car_id):
+            kept = kept_by(hand, step, kept if goes_on else None)
+            found, goes_on = [], True
+            continue
+        shown = _shown(solution, step, car_id)
         if shown is not None:
             found.append(shown)
+        goes_on = False
+    if people is not None and kept is not None:
+        found.insert(0, wait_for_another_car(solution, people, kept))
     return tuple(found)
 
 
-def _shown(solution: Solution, step: Step) -> ChainStep | None:
+def _is_of_another_car(solution: Solution, step: Step, car_id: int) -> bool:
+    kind, _, number = step.key.partition(":")
+    return kind == "job" and solution.model.rows.jobs[int(number)].car_id != car_id
+
+
+def _car_of(solution: Solution, key: str) -> int:
+    number = int(key.partition(":")[2])
+    return next((row.car_id for row in solution.model.rows.milestones if row.id == number), 0)
+
+
+def _shown(solution: Solution, step: Step, car_id: int) -> ChainStep | None:
     kind, _, number = step.key.partition(":")
     if kind == "job":
-        return _job_step(solution, step, int(number))
+        return _job_step(solution, step, int(number), car_id)
     if kind == "op":
         return _operation_step(solution, step, int(number))
     if kind == "decision":
@@ -41,16 +70,17 @@ def _shown(solution: Solution, step: Step) -> ChainStep | None:
     return None
 
 
-def _job_step(solution: Solution, step: Step, job_id: int) -> ChainStep:
-    job = solution.model.rows.jobs[job_id]
-    away = job.place == "away"
+def _job_step(solution: Solution, step: Step, job_id: int, car_id: int) -> ChainStep:
+    rows = solution.model.rows
+    job = rows.jobs[job_id]
+    title = job.title if job.car_id == car_id else f"{job.title} ({rows.cars[job.car_id].name})"
     return ChainStep(
-        text=f"second signature for {job.title}" if job.done_at else job.title,
-        short=job.title,
+        text=f"second signature for {title}" if job.done_at else title,
+        short=title,
         url=page("job", job_id),
         start_on=from_minutes(step.start).date(),
         finish_on=_finish_on(solution, step),
-        is_waiting=away,
+        is_waiting=job.place == "away",
         late_days=0,
     )
 
@@ -95,12 +125,13 @@ def _kept_by_away(solution: Solution, step: Step) -> ChainStep | None:
     if network is None or not step.key.startswith("job:"):
         return None
     activity = network.activity(step.key)
-    if not activity.calendar.startswith("car:") or step.waits_min == 0 or activity.work_min == 0:
+    own, _, _crew = activity.calendar.partition(" and ")  # in the plan's order its people stand beside it
+    if not own.startswith("car:") or step.waits_min == 0 or activity.work_min == 0:
         return None
     allowed = step.start - step.waits_min
     if model.shop.next_working(allowed) >= step.start:
         return None
-    car_id = int(activity.calendar.removeprefix("car:"))
+    car_id = int(own.removeprefix("car:"))
     stays = [away for away in model.aways[car_id] if from_minutes(step.start).date() >= away.leaves_on]
     if not stays:
         return None

@@ -15,6 +15,7 @@ from collections import OrderedDict
 from collections.abc import Collection, Mapping
 from datetime import date
 from functools import cached_property
+from threading import Lock
 
 from builds.facts import Window
 from builds.schedule.calendar import WorkCalendar, from_minutes
@@ -33,9 +34,9 @@ from .rows import JobRow, OperationRow
 from .solution import Solution
 
 SEED = 20
-FIRST_DRAWS, MOST_DRAWS = 1_000, 10_000  # doubled until four in five is stable to half a day
-FIRM_DRAWS = 4_000
-KEPT = 64  # forecasts of one process, so that a page asked for twice is worked out once
+FIRST_DRAWS, MOST_DRAWS = 2_000, 16_000  # doubled until four in five is stable to half a day
+FIRM_DRAWS = 2_000
+KEPT = 16  # forecasts of one process, so that a page asked for twice is worked out once
 
 
 class Forecaster:
@@ -130,33 +131,50 @@ class Forecaster:
         return self.model.calendars[self._calendar_name(operation)]
 
 
-_kept: OrderedDict[tuple[object, ...], Outcome] = OrderedDict()
+_kept: OrderedDict[tuple[object, ...], Mapping[str, Outcome]] = OrderedDict()
+_at_work = Lock()  # two pages that ask for the same at once wait for one answer
 
 
 def milestone_outcome(forecaster: Forecaster, milestone_id: int) -> Outcome | None:
-    """When a milestone will be reached; None where the network has no dates. Worked out once."""
+    """When one milestone will be reached; None where the network has no dates."""
     key = f"milestone:{milestone_id}"
-    if forecaster.solution.network is None or key not in forecaster.network.place:
-        return None
-    question = _question(forecaster, key)
-    outcome = _kept.get(question)
-    if outcome is None:
-        try:
-            found = forecast(
-                forecaster.network,
-                forecaster.spreads,
-                [key],
-                SEED,
-                draws=FIRST_DRAWS,
-                most_draws=MOST_DRAWS,
-                together=forecaster.together,
-            )
-        except ScheduleError:
-            return None  # the plain network's own problem is shown; a forecast adds nothing to it
-        outcome = _kept[question] = found.outcomes[key]
-        while len(_kept) > KEPT:
-            _kept.popitem(last=False)  # perhaps another thread's, or this one before it is given
-    return outcome
+    return milestone_outcomes(forecaster, (key,)).get(key)
+
+
+def milestone_outcomes(forecaster: Forecaster, keys: Collection[str]) -> Mapping[str, Outcome]:
+    """When several milestones will be reached, drawn together; what has no date is left out.
+
+    A question is worked out once and its answer kept.
+    """
+    network = forecaster.solution.network
+    asked = tuple(sorted(key for key in keys if network is not None and key in network.place))
+    if not asked:
+        return {}
+    question = _question(forecaster, asked)
+    outcomes = _kept.get(question)
+    if outcomes is None:
+        with _at_work:
+            outcomes = _kept.get(question) or _drawn(forecaster, asked)
+            _kept[question] = outcomes
+            while len(_kept) > KEPT:
+                _kept.popitem(last=False)
+    return outcomes
+
+
+def _drawn(forecaster: Forecaster, keys: Collection[str]) -> Mapping[str, Outcome]:
+    try:
+        found = forecast(
+            forecaster.network,
+            forecaster.spreads,
+            keys,
+            SEED,
+            draws=FIRST_DRAWS,
+            most_draws=MOST_DRAWS,
+            together=forecaster.together,
+        )
+    except ScheduleError:
+        return {}  # the plain network's own problem is shown; a forecast adds nothing to it
+    return found.outcomes
 
 
 def firm_worth(
@@ -191,11 +209,11 @@ def day_of(moment: int) -> date:
     return from_minutes(moment).date()
 
 
-def _question(forecaster: Forecaster, key: str) -> tuple[object, ...]:
+def _question(forecaster: Forecaster, keys: tuple[str, ...]) -> tuple[object, ...]:
     """All that the answer depends on, by value."""
     network = forecaster.network
     return (
-        key,
+        keys,
         network.start,
         network.activities,
         network.links,

@@ -168,7 +168,7 @@ class Solution:
     def _days(self, key: str, minutes: int) -> float:
         """Working minutes of the activity's own calendar as working days."""
         assert self.network is not None
-        name = self.network.activity(key).calendar
+        name, _, _crew = self.network.activity(key).calendar.partition(" and ")
         per_day = DAY_MIN if name != "shop" and not name.startswith("car:") else self.minutes_per_day
         return round(minutes / per_day, 1)
 

@@ -39,6 +39,7 @@ _AT_ONCE = 1 << 16  # lengths that are looked up together: they stay in the cach
 
 _TAIL_CHANCES = 2.0 ** (_STEP_BITS - 32 - np.arange(_TAIL + 1) / _PER_HALVING)
 _CHANCES = np.concatenate([_TAIL_CHANCES[::-1], np.arange(2, _STEPS - 1) / _STEPS, 1 - _TAIL_CHANCES])
+_SCORES = normal_scores(_CHANCES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +99,7 @@ class Draws:
         self._together = {name: common for name, common in together.items() if name in spreads}
         commons = {common.name for common in self._together.values()}
         self._commons = {name: _stream(seed, "together", name) for name in sorted(commons)}
+        self._part_shared = sorted({one.name for one in self._together.values() if one.share < 1})
         self._prepare(tuple(spreads.values()))
 
     def _prepare(self, spreads: Sequence[Spread]) -> None:
@@ -130,6 +132,7 @@ class Draws:
         """
         count = lengths.shape[1]
         common = {name: _take(stream, count) for name, stream in self._commons.items()}
+        scores = {name: _score(common[name]) for name in self._part_shared}
         height = max(1, _AT_ONCE // max(1, count))
         bits = np.empty((height, count), np.uint32)
         step = np.empty((height, count), np.intp)
@@ -138,12 +141,19 @@ class Draws:
             streams = self._streams[begin : begin + height]
             rows = slice(0, len(streams))
             for row, (name, stream) in enumerate(streams):
-                self._fill_bits(name, _take(stream, count), common, bits[row])
+                self._fill_bits(name, _take(stream, count), common, scores, bits[row])
             self._look_up(begin, bits[rows], lengths[begin : begin + height], step[rows], within[rows])
 
-    def _fill_bits(self, name: str, own: Bits, common: Mapping[str, Bits], bits: Bits) -> None:
+    def _fill_bits(
+        self, name: str, own: Bits, common: Mapping[str, Bits], scores: Mapping[str, Floats], bits: Bits
+    ) -> None:
         shared = self._together.get(name)
-        bits[:] = own if shared is None else _mixed(own, common[shared.name], shared.share)
+        if shared is None:
+            bits[:] = own
+        elif shared.share == 1:
+            bits[:] = common[shared.name]
+        else:
+            bits[:] = _mixed(own, scores[shared.name], shared.share)
 
     def _look_up(
         self,
@@ -184,18 +194,15 @@ def _take(stream: np.random.Philox, count: int) -> Bits:
     return stream.random_raw((count + 1) // 2).view(np.uint32)[:count]
 
 
-def _mixed(own: Bits, common: Bits, share: float) -> Bits:
-    if share == 1:
-        return common
-    scores = normal_scores(_CHANCES)
-    mixed = math.sqrt(share) * _score(common, scores) + math.sqrt(1 - share) * _score(own, scores)
-    chances = np.interp(mixed, scores, _CHANCES)
+def _mixed(own: Bits, common: Floats, share: float) -> Bits:
+    mixed = math.sqrt(share) * common + math.sqrt(1 - share) * _score(own)
+    chances = np.interp(mixed, _SCORES, _CHANCES)
     bits: Bits = np.minimum(chances * 2.0**32, 2.0**32 - 1).astype(np.uint32)
     return bits
 
 
-def _score(bits: Bits, scores: Floats) -> Floats:
-    found: Floats = np.interp((bits + 0.5) / 2.0**32, _CHANCES, scores)
+def _score(bits: Bits) -> Floats:
+    found: Floats = np.interp((bits + 0.5) / 2.0**32, _CHANCES, _SCORES)
     return found
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from builds.facts import JobFacts, OperationFacts, WorkshopFacts
+from builds.facts import CarFacts, JobFacts, OperationFacts, WorkshopFacts
 from builds.models import Area, Car, Decision, Job
-from builds.network import load_car
+from builds.network import load_car, load_workshop
+from builds.sheets.differing import why_dates_differ
 from builds.sheets.strip import chain_groups, last_day_needed, time_strip
 from parts.models import Operation, Part, StoredFile
 
@@ -53,20 +54,27 @@ class PartLine:
     facts: OperationFacts | None
 
 
-def car_sheet(car: Car, today: date) -> dict[str, Any]:
-    """Everything that the car sheet shows: the network's queries and eight of its own, whatever the size."""
-    state = load_car(car.pk, today)
+def car_sheet(car: Car, today: date, *, with_people: bool) -> dict[str, Any]:
+    """Everything that the car sheet shows: the network's queries and eight of its own, whatever the size.
+
+    With people the dates come of the plan of the whole workshop, which takes longer: the page is shown
+    without them at first and fetches them then.
+    """
+    state = load_workshop(today) if with_people else load_car(car.pk, today)
     facts = state.facts()
-    own = facts.cars[car.pk]
+    own = state.dated().cars[car.pk] if with_people else _without_window(facts.cars[car.pk])
+    start_up = own.first_start_up
     days = state.working_days(today, last_day_needed(own, today))
     parts = part_lines(car, facts)
     return {
         "car": car,
         "facts": own,
-        "start_up": own.first_start_up,
-        "chain": chain_groups(own.first_start_up.chain) if own.first_start_up else [],
+        "start_up": start_up,
+        "with_people": with_people,
+        "why": why_dates_differ(state, start_up) if with_people and start_up else "",
+        "chain": chain_groups(start_up.chain) if start_up else [],
         "strip": time_strip(own, today, days),
-        "savers": state.savers(car.pk),
+        "savers": state.savers(car.pk) if with_people else (),
         "areas": job_areas(car, facts),
         "parts_away": [line for line in parts if line.line],
         "parts_in_hand": [line for line in parts if not line.line],
@@ -76,6 +84,12 @@ def car_sheet(car: Car, today: date) -> dict[str, Any]:
         "problems": facts.problems,
         "today": today,
     }
+
+
+def _without_window(own: CarFacts) -> CarFacts:
+    """Not drawn many times over where the page must come at once."""
+    start_up = own.first_start_up and replace(own.first_start_up, find_window=lambda: None)
+    return replace(own, first_start_up=start_up)
 
 
 def job_areas(car: Car, facts: WorkshopFacts) -> list[AreaLines]:

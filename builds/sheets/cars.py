@@ -18,12 +18,19 @@ class CarLine:
     def start_up(self) -> MilestoneFacts | None:
         return self.facts.first_start_up
 
+    @property
+    def left_out(self) -> str:
+        """Why the people there are could not be counted, if they could not."""
+        return self.start_up.people_left_out if self.start_up else ""
 
-def cars_at_a_glance(facts: WorkshopFacts) -> dict[str, Any]:
-    """What the page of all cars shows."""
+
+def cars_at_a_glance(facts: WorkshopFacts, *, with_people: bool) -> dict[str, Any]:
+    """What the page of all cars shows; `with_people` says whether its dates have the people in them."""
     lines = car_lines(facts)
     return {
         "lines": lines,
+        "with_people": with_people,
+        "left_out": next((line.left_out for line in lines if line.left_out), ""),
         "short": sum(line.start_up is not None and line.start_up.is_short for line in lines),
         "out": sum(line.facts.parts_out for line in lines),
         "late": sum(line.facts.parts_late for line in lines),

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from builds.facts import MilestoneFacts, Window
 from builds.models import Car
-from builds.network import WorkshopState, load_car, load_workshop
+from builds.network import WorkshopState, load_workshop
+from builds.network.answers import car_outcome
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.chains import path_window
-from builds.network.forecasting import day_of, firm_worth, milestone_outcome
-from builds.network.levelled import levelled_plan
+from builds.network.forecasting import day_of, firm_worth
 from builds.network.words import operation_url, page
 from builds.schedule.forecast import Outcome
-from builds.sheets.week import levelled_on
+from builds.sheets.differing import why_dates_differ
 
 SHOWN = 8  # contributors
 FIRM_TRIED = 4  # each is a forecast of its own
@@ -31,8 +30,9 @@ class Contributor:
     text: str
     url: str
     percent: int  # of the draws in which it sets the date
-    days: float  # of the spread of the date, in days by the calendar
+    days: float  # of the spread of the date, in working days of the workshop
     why: str  # for a supplier: what its record says
+    keys: tuple[str, ...]  # the pieces of one batch together
 
 
 @dataclass(frozen=True)
@@ -67,10 +67,12 @@ class Certainty:
     car: Car
     milestone: MilestoneFacts
     window: Window
-    with_people_on: date | None  # by the plan with the people there are
-    chain_only: Window | None  # the naive answer: the chain that sets the date and nothing beside it
+    bare_on: date  # the critical path, as if there were people without end
+    chain_only: Window | None  # the naive answer: the chain that sets that date and nothing beside it
+    why: str  # the dates differ
     draws: int
     is_stable: bool
+    off_by: float  # how far the four-in-five date may be out, in working days
     contributors: tuple[Contributor, ...]
     firm: tuple[FirmName, ...]
     rule: ChanceRule
@@ -78,24 +80,27 @@ class Certainty:
 
 def read_certainty(car: Car, today: date) -> Certainty | None:
     """Read and work out the certainty of the car's next milestone; None where there is no date to doubt."""
-    state = load_car(car.pk, today)
+    state = load_workshop(today)
     milestone = next_milestone(state, car)
     if milestone is None or milestone.window is None or milestone.on is None:
         return None
-    outcome = milestone_outcome(state.forecaster, milestone.milestone_id)
+    outcome = car_outcome(state.solution, state.ordered_forecaster, milestone.milestone_id)
     if outcome is None:
         return None
     key = f"milestone:{milestone.milestone_id}"
-    contributors = _contributors(state, outcome)
+    bare_on = milestone.bare_on or milestone.on
+    contributors = _contributors(state, outcome, car.pk)
     return Certainty(
         car=car,
         milestone=milestone,
         window=milestone.window,
-        with_people_on=levelled_on(levelled_plan(load_workshop(today).solution), milestone.milestone_id),
-        chain_only=path_window(state.solution, key, milestone.on),
+        bare_on=bare_on,
+        chain_only=path_window(state.solution, key, bare_on),
+        why=why_dates_differ(state, milestone),
         draws=int(outcome.finishes.size),
         is_stable=outcome.is_stable,
-        contributors=tuple(contributors.values())[:SHOWN],
+        off_by=round(outcome.off_by_min / state.solution.minutes_per_day, 1),
+        contributors=contributors[:SHOWN],
         firm=_firm(state, milestone.milestone_id, contributors),
         rule=_chance_rule(outcome, milestone),
     )
@@ -103,50 +108,86 @@ def read_certainty(car: Car, today: date) -> Certainty | None:
 
 def next_milestone(state: WorkshopState, car: Car) -> MilestoneFacts | None:
     """First start-up until it is reached, then whatever comes soonest."""
-    own = state.facts().cars[car.pk]
+    own = state.dated().cars.get(car.pk)
+    if own is None:
+        return None
     if own.first_start_up is not None and own.first_start_up.on is not None:
         return own.first_start_up
     dated = [found for found in own.milestones if found.on is not None]
     return min(dated, key=lambda found: found.on or date.max, default=None)
 
 
-def _contributors(state: WorkshopState, outcome: Outcome) -> dict[str, Contributor]:
-    """Most days of spread first, by key."""
-    ranked = sorted(outcome.contribution_min.items(), key=lambda item: (-item[1], item[0]))
-    found = {}
-    for key, minutes in ranked:
-        days = round(minutes / 1440, 1)
+def _contributors(state: WorkshopState, outcome: Outcome, car_id: int) -> tuple[Contributor, ...]:
+    """Most days of spread first; the pieces of one batch, which take the same time, are one of them."""
+    together = state.ordered_forecaster.together
+    groups: dict[str, list[str]] = {}
+    for key in outcome.contribution_min:
+        common = together.get(key)
+        groups.setdefault(common.name if common and common.share == 1 else key, []).append(key)
+    found = []
+    for name, keys in groups.items():
+        # one length drawn once: what each piece shows of it is the same, and not to be added up
+        key = max(keys, key=lambda one: (outcome.contribution_min[one], one))
+        days = round(outcome.contribution_min[key] / _day_min(state), 1)
         if days >= LEAST_DAYS:
-            found[key] = _contributor(state, key, days, round(100 * outcome.criticality.get(key, 0)))
-    return found
+            percent = round(100 * max(outcome.criticality.get(one, 0) for one in keys))
+            whose = _batch_words(state, name, keys) if len(keys) > 1 else ""
+            found.append(_contributor(state, key, days, percent, car_id, tuple(keys), whose))
+    return tuple(sorted(found, key=lambda one: (-one.days, one.text)))
 
 
-def _contributor(state: WorkshopState, key: str, days: float, percent: int) -> Contributor:
+def _day_min(state: WorkshopState) -> float:
+    """Elapsed minutes to a working day of the workshop, the days on which it is shut shared out."""
+    worked = sum(hours > 0 for hours in state.model.rows.hours)
+    return DAY_MIN * 7 / worked
+
+
+def _batch_words(state: WorkshopState, gate: str, keys: list[str]) -> str:
+    batch = state.model.batch_of_gate(gate)
+    name = f"{batch.process__name.lower()} batch {batch.id}" if batch else "the batch"
+    return f"{name}, {len(keys)} pieces"
+
+
+def _contributor(
+    state: WorkshopState,
+    key: str,
+    days: float,
+    percent: int,
+    car_id: int,
+    keys: tuple[str, ...],
+    whose: str,
+) -> Contributor:
     model = state.model
     kind, _, number = key.partition(":")
     if kind == "job":
         job = model.rows.jobs[int(number)]
-        return Contributor(job.title, page("job", job.id), percent, days, "")
+        return Contributor(
+            job.title + _car_words(state, job.car_id, car_id), page("job", job.id), percent, days, "", keys
+        )
     operation = model.rows.operations[int(number)]
-    part = model.rows.parts[operation.part_id].name
+    part = model.rows.parts[operation.part_id]
     supplier = model.rows.suppliers.get(operation.supplier_id or 0)
     where = f" at {supplier.name}" if supplier else ""
-    expectation = state.forecaster.expectation(operation)
+    expectation = state.ordered_forecaster.expectation(operation)
     why = expectation.why if expectation and supplier else ""
-    text = f"{part}: {operation.process__name.lower()}{where}"
-    return Contributor(text, operation_url(operation), percent, days, why)
+    text = f"{whose}{where}" if whose else f"{part.name}: {operation.process__name.lower()}{where}"
+    text += "" if whose else _car_words(state, part.car_id, car_id)
+    return Contributor(text, operation_url(operation), percent, days, why, keys)
+
+
+def _car_words(state: WorkshopState, car_id: int, own: int) -> str:
+    return "" if car_id == own else f" ({state.model.rows.cars[car_id].name})"
 
 
 def _firm(
-    state: WorkshopState, milestone_id: int, contributors: Mapping[str, Contributor]
+    state: WorkshopState, milestone_id: int, contributors: tuple[Contributor, ...]
 ) -> tuple[FirmName, ...]:
     """Working days by which a firm date for each of the first few would narrow the window."""
-    tried = dict(list(contributors.items())[:FIRM_TRIED])
+    tried = {one.text: one.keys for one in contributors[:FIRM_TRIED]}
     if not tried:
         return ()
-    worth = firm_worth(state.forecaster, milestone_id, {key: (key,) for key in tried})
-    per_day = 1440 * 7 / 5  # elapsed minutes of a working day, weekends shared out
-    names = (FirmName(tried[one.name].text, round(one.narrower_min / per_day)) for one in worth)
+    worth = firm_worth(state.ordered_forecaster, milestone_id, tried)
+    names = (FirmName(one.name, round(one.narrower_min / _day_min(state))) for one in worth)
     return tuple(name for name in names if name.days > 0)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from builds.facts import MilestoneFacts, WorkshopFacts
 from builds.models import Car, Decision, Job, Milestone, ProgressSheet
-from builds.network import load_car
+from builds.network import load_workshop
 from builds.sheets.car import AreaLines, job_areas
 from parts.models import Operation, Process, StoredFile
 
@@ -84,8 +84,9 @@ class Progress:
 
 def read_progress(car: Car, at: datetime, today: date) -> Progress:
     """Read the sheet as it would be printed now."""
-    facts = load_car(car.pk, today).facts()
-    own = facts.cars[car.pk]
+    state = load_workshop(today)  # the dates told to a customer have the people there are in them
+    facts = state.facts()
+    own = state.dated().cars[car.pk]
     areas = job_areas(car, facts)
     last = ProgressSheet.objects.filter(car=car).first()
     jobs = [line.job for area in areas for line in area.lines if line.job.done_at]

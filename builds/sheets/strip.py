@@ -96,7 +96,8 @@ def time_strip(car: CarFacts, today: date, working_days: Sequence[date]) -> Time
         if rule.x(strand.finish_on) < WIDTH * 0.6
     )
     chain_y = len(strands) * STRAND_ROW + 22
-    start_up_x = rule.end_of(milestone.on)
+    shown = milestone.window.even_chance if milestone.has_people and milestone.window else milestone.on
+    start_up_x = rule.end_of(shown)
     return TimeStrip(
         width=WIDTH,
         height=chain_y + 24 + 8 + RULE + 2,
@@ -105,7 +106,7 @@ def time_strip(car: CarFacts, today: date, working_days: Sequence[date]) -> Time
         marks=rule.marks(),
         chain=_chain_bars(milestone, rule, chain_y),
         strands=strands,
-        start_up=_pin(start_up_x, _short(milestone.on)),
+        start_up=_pin(start_up_x, f"even {_short(shown)}" if milestone.has_people else _short(shown)),
         four_in_five=_four_in_five(milestone, rule, start_up_x),
         promise=_promise(milestone, rule),
         words=_words(milestone),
@@ -119,7 +120,9 @@ def last_day_needed(car: CarFacts, today: date) -> date:
     if milestone is not None:
         window = milestone.window.four_in_five if milestone.window else None
         ends += [end for end in (milestone.on, milestone.promised_on, window) if end is not None]
-    return min(max(ends) + timedelta(days=10), today + timedelta(days=MOST_DAYS * 7 // 5))
+    last = max(ends)
+    room = timedelta(days=10 + (last - today).days // 8)  # for the words beside the last of them
+    return min(last + room, today + timedelta(days=MOST_DAYS * 7 // 5))
 
 
 class _Rule:
@@ -181,7 +184,8 @@ def _four_in_five(milestone: MilestoneFacts, rule: _Rule, start_up_x: float) -> 
     if milestone.window is None:
         return None
     x = rule.end_of(milestone.window.four_in_five)
-    return _pin(x, _short(milestone.window.four_in_five)) if x > start_up_x + 70 else None
+    words = f"4 in 5 {_short(milestone.window.four_in_five)}"
+    return _pin(x, words) if x > start_up_x else None
 
 
 def _promise(milestone: MilestoneFacts, rule: _Rule) -> Pin | None:
@@ -210,6 +214,8 @@ def _words(milestone: MilestoneFacts) -> str:
     words = f"Working days to {milestone.name} on {_short(milestone.on)}" if milestone.on else ""
     if steps:
         words += f": {steps}"
+    if milestone.window and milestone.has_people:
+        words += f". Even chance by {_short(milestone.window.even_chance)}"
     if milestone.window:
         words += f". Four in five by {_short(milestone.window.four_in_five)}"
     if milestone.promised_on:

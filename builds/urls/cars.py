@@ -15,7 +15,6 @@ urlpatterns = [
     path("cars/<int:car_id>/milestones/new/", car_edit.milestone_new, name="milestone-new"),
     path("milestones/<int:milestone_id>/", car_edit.milestone_edit, name="milestone-edit"),
     path("cars/<int:car_id>/certainty/", certainty.car_certainty, name="car-certainty"),
-    path("cars/<int:car_id>/window/", certainty.car_window, name="car-window"),
     path("promises/", certainty.promises, name="promises"),
     path("cars/<int:car_id>/job-list/", prints.car_job_list, name="car-job-list"),
     path("cars/<int:car_id>/progress/", prints.progress_sheets, name="progress-sheets"),

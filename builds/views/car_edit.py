@@ -14,7 +14,7 @@ from builds.access import managers_only, signed_in_person
 from builds.facts import CarFacts, Window
 from builds.forms.cars import AwayForm, BackForm, CarForm, DueBackForm, MilestoneForm, PromiseForm
 from builds.models import Away, Car, Milestone, MilestonePromise
-from builds.network import load_car
+from builds.network import load_workshop
 from builds.services import cars as services
 from builds.services.people import day_in_words
 
@@ -122,7 +122,7 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
     car = get_object_or_404(Car, pk=car_id)
     today = timezone.localdate()
     form = PromiseForm(request.POST, car=car) if request.method == "POST" else PromiseForm(car=car)
-    facts = load_car(car.pk, today).facts().cars.get(car.pk)
+    facts = load_workshop(today).dated().cars.get(car.pk)
     if request.method == "POST" and form.is_valid():
         by, milestone = signed_in_person(request), form.cleaned_data["milestone"]
         try:

@@ -15,8 +15,11 @@ from builds.sheets.cars import cars_at_a_glance
 
 @require_safe
 def cars(request: HttpRequest) -> HttpResponse:
-    facts = load_workshop(timezone.localdate()).facts()
-    return render(request, "builds/cars.html", cars_at_a_glance(facts))
+    """At first as if somebody were always free; the page then fetches the dates with the people there are."""
+    state = load_workshop(timezone.localdate())
+    with_people = "people" in request.GET
+    facts = state.dated() if with_people else state.facts()
+    return render(request, "builds/cars.html", cars_at_a_glance(facts, with_people=with_people))
 
 
 @require_safe
@@ -24,4 +27,6 @@ def car(request: HttpRequest, car_id: int) -> HttpResponse:
     found = get_object_or_404(Car.objects.select_related("customer"), pk=car_id)
     if found.handed_over_on is not None:
         return render(request, "builds/car_gone.html", {"car": found})
-    return render(request, "builds/car.html", car_sheet(found, timezone.localdate()))
+    with_people = "people" in request.GET
+    context = car_sheet(found, timezone.localdate(), with_people=with_people)
+    return render(request, "builds/car.html", context)

@@ -10,8 +10,8 @@ from django.utils import timezone
 from builds.models import Customer, JobLink
 
 
-def _sheet(client, car):
-    return client.get(f"/cars/{car.pk}/").content.decode()
+def _sheet(client, car, query=""):
+    return client.get(f"/cars/{car.pk}/{query}").content.decode()
 
 
 def test_a_held_job_says_what_holds_it_with_a_link(as_fitter, tern, make_job):
@@ -48,7 +48,7 @@ def test_the_chain_and_what_would_help_are_said(as_fitter, tern, make_job, make_
     radiator.operations.update(sent_on=today - timedelta(days=30), promised_on=today + timedelta(days=40))
     first_start_up(tern, make_job(tern, "fit radiator", needs=[radiator]), promised=today)
 
-    page = _sheet(as_fitter, tern)
+    page = _sheet(as_fitter, tern, "?people=1")
 
     assert "Radiator out since" in page
     assert "Radiator in from Ferrand Plating by the next working day" in page
@@ -96,9 +96,14 @@ def test_the_number_of_queries_does_not_grow(
         as_fitter.get(f"/cars/{tern.pk}/")
 
     # session, person, car, cars that share a batch, the network's 19, jobs, parts with lines,
-    # processes and suppliers, decisions, photos, drawings, suppliers' records and their promises,
-    # the workshop's name
-    assert len(queries) == 34
+    # processes and suppliers, decisions, photos, drawings, the workshop's name
+    assert len(queries) == 32
+    with CaptureQueriesContext(connection) as queries:
+        as_fitter.get(f"/cars/{tern.pk}/?people=1")
+
+    # without the cars that share a batch, but with people and their skills, absences, the skills of jobs and
+    # who began them, suppliers' records and their promises
+    assert len(queries) == 38
 
 
 def test_a_rejected_part_is_to_come_until_another_line_makes_it_good(as_fitter, tern, make_part, plater):

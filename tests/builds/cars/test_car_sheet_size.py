@@ -68,4 +68,4 @@ def test_the_sheet_of_150_jobs_is_under_200_kb_and_as_many_queries_as_a_small_on
 
     assert answer.content.count(b'id="job-') == JOBS
     assert len(answer.content) < MOST_BYTES
-    assert len(queries) == 34  # what they are is said in test_car_sheet.py
+    assert len(queries) == 32  # what they are is said in test_car_sheet.py

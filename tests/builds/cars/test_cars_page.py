@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from builds.models import Car
+from builds.network import load_workshop
 
 
 def test_the_car_furthest_past_its_promise_comes_first(as_manager, tern, skua, make_job, first_start_up):
@@ -15,10 +16,43 @@ def test_the_car_furthest_past_its_promise_comes_first(as_manager, tern, skua, m
     first_start_up(skua, make_job(skua, "short job"), promised=today + timedelta(days=60))
     first_start_up(tern, make_job(tern, "long job", hours=400), promised=today + timedelta(days=7))
 
-    page = as_manager.get("/").content.decode()
+    page = as_manager.get("/", {"people": 1}).content.decode()
 
     assert page.index(">Tern</a>") < page.index(">Skua</a>")
     assert "working days short" in page
+
+
+def test_the_page_comes_at_once_and_fetches_the_dates_with_people(as_fitter, tern, make_job, first_start_up):
+    first_start_up(tern, make_job(tern, "start", hours=16))
+
+    page = as_fitter.get("/").content.decode()
+
+    assert 'hx-get="/?people=1" hx-trigger="load" hx-select="#dates"' in page
+    assert '<a href="/?people=1">work the date out</a>' in page  # without script
+    assert "if somebody were always free" in page
+    assert "even chance</span>" in as_fitter.get("/", {"people": 1}).content.decode()
+
+
+def test_two_cars_that_want_the_same_person_are_dated_one_after_the_other(
+    as_fitter, fitter, tern, skua, make_job, first_start_up
+):
+    first_start_up(tern, make_job(tern, "start Tern", hours=16))
+    first_start_up(skua, make_job(skua, "start Skua", hours=16))
+    state = load_workshop(timezone.localdate())
+    milestones = {car: state.dated().cars[car.pk].first_start_up for car in (tern, skua)}
+
+    assert milestones[tern].bare_on == milestones[skua].bare_on
+    assert milestones[tern].on != milestones[skua].on
+    assert max(one.on for one in milestones.values()) > milestones[tern].bare_on
+
+
+def test_without_people_the_page_says_that_they_are_not_counted(as_manager, tern, make_job, first_start_up):
+    first_start_up(tern, make_job(tern, "start"))
+
+    page = as_manager.get("/", {"people": 1}).content.decode()
+
+    assert "The people there are could not be counted" in page
+    assert "even chance" in page
 
 
 def test_a_car_without_a_milestone_is_shown_too(as_fitter, tern):

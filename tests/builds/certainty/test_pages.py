@@ -33,11 +33,6 @@ def test_a_car_without_a_date_says_so(as_fitter, tern):
     assert "There is no date to doubt" in as_fitter.get(f"/cars/{tern.pk}/certainty/").content.decode()
 
 
-def test_the_cars_page_fetches_each_window(as_fitter, tern, uncertain):
-    assert f'hx-get="/cars/{tern.pk}/window/"' in as_fitter.get("/").content.decode()
-    assert "even chance" in as_fitter.get(f"/cars/{tern.pk}/window/").content.decode()
-
-
 def test_a_promise_keeps_what_was_forecast_when_it_was_given(as_manager, tern, uncertain):
     as_manager.post(
         f"/cars/{tern.pk}/promise/",
