@@ -234,12 +234,15 @@ class Drop:
         Most at 12 V; in proportion at 24 and 48 V [V].
     source : str
         Where the limit comes from.
+    plus_only : bool
+        Whether only the way to the component counts, not the way back.
     """
 
     name: str
     percent: float | None
     volts_at_12: float | None
     source: str
+    plus_only: bool = False
 
     def volts(self, system_v: float) -> float:
         """Most that may be lost [V]."""
@@ -257,7 +260,7 @@ DROPS: dict[str, Drop] = {
     "lamp": Drop("Lamps over 15 W", None, 0.9, _TRADE),
     "small_lamp": Drop("Lamps under 15 W", None, 0.6, _TRADE),
     "control": Drop("Control, horn", None, 1.5, _TRADE),
-    "charging": Drop("Charging, plus side", None, 0.4, "vehicle trade's list, plus side"),
+    "charging": Drop("Charging, plus side", None, 0.4, "vehicle trade's list, plus side", True),
 }
 """Classes of circuit by the name that a list stores."""
 

@@ -92,3 +92,62 @@ def with_cavity(loom: LoomList, place: str, name: str, **change: Any) -> LoomLis
 def _changed(things: tuple[Any, ...], key: str, value: str, change: dict[str, Any]) -> tuple[Any, ...]:
     assert any(getattr(thing, key) == value for thing in things), value
     return tuple(replace(each, **change) if getattr(each, key) == value else each for each in things)
+
+
+def single_circuit(**component: Any) -> LoomList:
+    """The circuit sheet's case: a fuse on the battery stud, a wire of 4 m in one run, a lamp on the body."""
+    load = {"steady_a": 9.2, "nature": Nature.LAMP} | component
+    return LoomList(
+        system_v=12,
+        supplies=(Supply("BAT+", "J1"),),
+        connectors=(connector("FB", "J1", "1"), connector("LA", "J2", "1")),
+        devices=(Device("F1", Pin("BAT+"), Pin("FB", "1")),),
+        components=(Component("Lamp", Pin("LA", "1"), None, **load),),
+        wires=(WireLine("W1", Pin("FB", "1"), Pin("LA", "1")),),
+        runs=(Run("R1", "J1", "J2", 4000, measured_c=60),),
+        tail_mm=0,
+    )
+
+
+def tree_loom(branches: int, random: Any, loads: int = 6, **more: Any) -> LoomList:
+    """A loom whose runs make no ring: a fuse on the stud for each group of loads, some with return wires."""
+    runs = [
+        Run(f"R{n}", f"J{random.randrange(n)}", f"J{n}", random.choice([150, 400, 800, 1500]),
+            random.choice(["cabin", "cabin", "engine", "outside", "conduit"]))
+        for n in range(1, branches)
+    ]  # fmt: skip
+    connectors, devices, components, wires, splices = [], [], [], [], []
+    for n in range(loads):
+        joint = f"J{random.randrange(1, branches)}"
+        connectors += [connector(f"FB{n}", "J0", "1"), connector(f"C{n}", joint, "1", "2", "3")]
+        devices.append(Device(f"F{n}", Pin("BAT+"), Pin(f"FB{n}", "1")))
+        shared = random.random() < 0.4
+        nature = random.choice([Nature.STEADY, Nature.LAMP, Nature.MOTOR])
+        returns = Pin(f"C{n}", "3") if random.random() < 0.4 else None
+        drop = random.choice(["critical", "other", "lamp"])
+        amperes = round(random.choice([0.1, 0.5, 2, 4.6, 8, 12]) * random.uniform(0.8, 1.2), 2)
+        components.append(Component(f"K{n}a", Pin(f"C{n}", "1"), returns, amperes, nature, drop=drop))
+        if shared:
+            splices.append(Splice(f"S{n}", joint))
+            components.append(Component(f"K{n}b", Pin(f"C{n}", "2"), None, amperes / 2, nature, drop=drop))
+            wires += [
+                WireLine(f"W{n}a", Pin(f"FB{n}", "1"), Pin(f"S{n}")),
+                WireLine(f"W{n}b", Pin(f"S{n}"), Pin(f"C{n}", "1")),
+                WireLine(f"W{n}c", Pin(f"S{n}"), Pin(f"C{n}", "2")),
+            ]
+        else:
+            wires.append(WireLine(f"W{n}a", Pin(f"FB{n}", "1"), Pin(f"C{n}", "1")))
+        if returns:
+            wires.append(WireLine(f"W{n}r", returns, Pin("G1")))
+    return LoomList(
+        system_v=12,
+        supplies=(Supply("BAT+", "J0"),),
+        grounds=(Ground("G1", "J1"),),
+        connectors=tuple(connectors),
+        devices=tuple(devices),
+        components=tuple(components),
+        splices=tuple(splices),
+        wires=tuple(wires),
+        runs=tuple(runs),
+        **more,
+    )

@@ -1,0 +1,381 @@
+"""Every wire of a loom: the smallest standard conductor that passes all rules.
+
+A wire passes when
+
+(a) its share of the path's voltage drop is enough for it. A path of several wires shares what it may lose in
+    the way that uses least copper: areas in proportion to the root of the current;
+(b) it carries its steady current, intermittent loads counted by their heat, in every run that it passes:
+    alone by the heat balance, among two or more loaded wires by the grouping factors of BS 7671 up to three,
+    and in the reference bundle of `bundles`;
+(c) it bears its fuse in the same runs, a short at its far end blows the fuse, and the short's let-through
+    leaves its insulation whole;
+(d) it is not thinner than handling allows.
+
+Each rule is easier for a thicker wire, and what a rule asks of a wire depends on currents, lengths, routes,
+temperatures and least sizes, but not on the sizes chosen for others: where sizes and bundles depend on each
+other, that is settled beforehand, in one unknown for each run. So the work ends, and while routes stay, more
+current, more length, a hotter place or a tighter limit never make any wire of the loom thinner.
+
+That promise has a price. Where two wires share one limit, no choice can both leave each of them the thinnest
+that passes beside the other as it is, and never thin one when the other is lengthened: of (thin, thick) and
+(thick, thin) it would have to take whichever a later change forbids. So a wire may be one size thicker than
+it had to be beside its neighbours as rounded up; `SizedWire.as_it_stands` says so, and its size can be given.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engineering.loom.bundles import Bundles, Floats, Places, Sizes, copper_factor, core_c, sizes_of
+from engineering.loom.checks import circuit_faults, unsound_entries
+from engineering.loom.circuit import Rule
+from engineering.loom.circuits import follow
+from engineering.loom.demands import Budget, Demand, Demands, demands_of
+from engineering.loom.faults import Fault, FaultKind, FaultyListError
+from engineering.loom.inputs import MARGIN_C
+from engineering.loom.laying import Laid, lay
+from engineering.loom.results import LoadVoltage, LoomResult, RunState, SizedWire
+from engineering.loom.routes import find_routes
+from engineering.loom.rules import SURE, Drops, Heat, Memo, Shorts, Truths, drops_of, heat_of, shorts_of
+from engineering.loom.wire_list import LoomList
+from engineering.loom.wires import WIRES, Wire
+
+_EXACT = 1e-9
+
+
+@dataclass(frozen=True)
+class _Worked:
+    """Everything that words are made of."""
+
+    loom: LoomList
+    laid: Laid
+    sizes: tuple[Wire, ...]
+    arrays: Sizes
+    heat: Heat
+    drops: Drops
+    shorts: Shorts
+    budgets: tuple[Budget, ...]
+    fails: dict[Rule, Truths]
+    chosen: Places
+    given: Places
+
+
+def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
+    """Size every wire of a loom.
+
+    Parameters
+    ----------
+    loom : LoomList
+        The list.
+    before : LoomResult or None
+        The result before a change; only what depends on the change is worked out anew.
+
+    Returns
+    -------
+    LoomResult
+        Each wire with its conductor and the reason, or a fault that says why it has none. With or without
+        `before` it is the same.
+
+    Raises
+    ------
+    FaultyListError
+        If a figure or a name of the list cannot be meant; names every one of them.
+    """
+    unsound = unsound_entries(loom)
+    if unsound:
+        raise FaultyListError(unsound)
+    circuits = follow(loom)
+    book = find_routes(loom, before.book if before else None)
+    faults = (*circuit_faults(loom, circuits), *book.faults)
+    asked = demands_of(loom, circuits, book.routes, faults)
+    laid = lay(loom, asked, book.routes)
+    memo = Memo() if before is None or before.loom.series is not loom.series else before.memo
+    faults = (*faults, *asked.faults, *laid.faults)
+    if not laid.demands:
+        return LoomResult(loom, {}, faults, {}, asked.devices, {}, book.routes, circuits, book, memo)
+    arrays = sizes_of(loom.series)
+    heat = heat_of(laid, arrays, memo)
+    given = np.array([_given(demand, arrays) for demand in laid.demands], dtype=np.intp)
+    limit_ohm = arrays.ohm_per_m * copper_factor(laid.rated_c - MARGIN_C)[:, None]
+    drops = drops_of(laid, asked.budgets, given, limit_ohm)
+    shorts = shorts_of(loom, laid, circuits, arrays, limit_ohm, given)
+    fails = _fails(laid, arrays, heat, drops, shorts)
+    chosen = _chosen(laid, fails, given, len(arrays.area_mm2))
+    worked = _Worked(
+        loom, laid, WIRES[loom.series], arrays, heat, drops, shorts, asked.budgets, fails, chosen, given
+    )
+    return _result(worked, asked, faults, circuits=circuits, book=book, memo=memo)
+
+
+def _given(demand: Demand, arrays: Sizes) -> int:
+    if demand.wire.given_mm2 is None:
+        return -1
+    return int(np.argmin(np.abs(np.log(arrays.area_mm2 / demand.wire.given_mm2))))
+
+
+def _fails(laid: Laid, arrays: Sizes, heat: Heat, drops: Drops, shorts: Shorts) -> dict[Rule, Truths]:
+    bears = np.array([demand.bear_a for demand in laid.demands], dtype=float)[:, None]
+    exempt = np.array([demand.exempt for demand in laid.demands], dtype=bool)[:, None]
+    floor = np.array([demand.floor_mm2 for demand in laid.demands], dtype=float)[:, None]
+    protection = (heat.bears_a < bears * (1 - _EXACT)) | shorts.too_weak | shorts.melts
+    return {
+        Rule.DROP: heat.ohm_per_m > drops.allowed_ohm_per_m[:, None] * (1 + _EXACT),
+        Rule.PROTECTION: protection & ~exempt,
+        Rule.CAPACITY: heat.capacity_a < laid.heat_a[:, None] * (1 - _EXACT),
+        Rule.MECHANICAL: arrays.area_mm2[None, :] < floor * (1 - 1e-3),
+    }
+
+
+def _chosen(laid: Laid, fails: dict[Rule, Truths], given: Places, count: int) -> Places:
+    """First size that passes every rule, `count` where none does; what cannot be sized keeps its least."""
+    any_fails = np.logical_or.reduce(list(fails.values()))
+    first = np.where(any_fails.all(axis=1), count, np.argmin(any_fails, axis=1))
+    first[laid.sized :] = np.argmin(fails[Rule.MECHANICAL][laid.sized :], axis=1)
+    return np.where(given >= 0, given, first)
+
+
+def _result(worked: _Worked, asked: Demands, faults: tuple[Fault, ...], **parts: object) -> LoomResult:
+    laid, sizes = worked.laid, worked.sizes
+    count = len(sizes)
+    real = np.minimum(worked.chosen, count - 1)
+    row_c, run_c = _running(worked, real)
+    order = np.lexsort((-row_c, laid.row_wire))
+    hottest = order[np.searchsorted(laid.row_wire[order], np.arange(len(laid.demands)))]
+    ohm = _actual_ohm(worked, real, row_c)
+    drop_v = laid.current_a * ohm * laid.length_m
+    wires: dict[str, SizedWire] = {}
+    found = list(faults)
+    for n, demand in enumerate(laid.demands[: laid.sized]):
+        if worked.chosen[n] >= count:
+            found.append(_no_wire(worked, n))
+            continue
+        failures = _given_failures(worked, n)
+        found.extend(failures)
+        rule, why = _why(worked, n)
+        k = int(worked.chosen[n])
+        wires[demand.wire.label] = SizedWire(
+            wire=demand.wire,
+            size=sizes[k],
+            rule=rule,
+            why=why,
+            smaller=sizes[k - 1] if k else None,
+            device="" if demand.exempt or demand.device is None else demand.device.name,
+            rating_a=0.0 if demand.exempt else demand.bear_a,
+            bears_a=float(worked.heat.bears_a[n, k]),
+            current_a=demand.current_a,
+            capacity_a=float(worked.heat.capacity_a[n, k]),
+            running_c=float(row_c[hottest[n]]),
+            hottest=laid.runs[laid.row_run[hottest[n]]],
+            drop_v=float(drop_v[n]),
+            loss_w=float(drop_v[n] * demand.current_a),
+            short_a=float(worked.shorts.short_a[n, k]),
+            faults=failures,
+        )
+    wires = _as_they_stand(worked, wires)
+    found.extend(_misfits(worked.loom, wires))
+    in_order = {wire.label: wires[wire.label] for wire in worked.loom.wires if wire.label in wires}
+    return LoomResult(
+        loom=worked.loom,
+        wires=in_order,
+        faults=tuple(found),
+        loads=_loads(worked, in_order),
+        devices=asked.devices,
+        runs=_runs(worked, run_c),
+        routes=parts["book"].routes,  # type: ignore[attr-defined]
+        **parts,  # type: ignore[arg-type]
+    )
+
+
+def _running(worked: _Worked, real: Places) -> tuple[Floats, Floats]:
+    """Temperature of each wire in each run, and of the middle of each bundle, with the sizes chosen."""
+    laid, arrays = worked.laid, worked.arrays
+    bundles = Bundles(laid.row_run, laid.heat_a[laid.row_wire], laid.floor_mm2[laid.row_wire], laid.ambient_c)
+    k = real[laid.row_wire]
+    middle = core_c(bundles, arrays.ohm_per_m[k], arrays.outer_mm[k])
+    several = np.bincount(laid.row_run, minlength=len(laid.runs)) > 1
+    middle = np.where(several, middle, laid.ambient_c)
+    rise = worked.heat.rise_c[np.arange(len(real)), real][laid.row_wire]
+    return np.maximum(laid.ambient_c[laid.row_run] + rise, middle[laid.row_run]), middle
+
+
+def _actual_ohm(worked: _Worked, real: Places, row_c: Floats) -> Floats:
+    laid = worked.laid
+    factor = copper_factor(row_c)
+    run_m = laid.total(laid.row_m)
+    extra_m = np.maximum(laid.length_m - run_m, 0.0)
+    along = laid.total(factor * laid.row_m) + extra_m * laid.most(factor)
+    mean = np.where(run_m + extra_m > 0, along / np.maximum(run_m + extra_m, 1e-9), 1.0)
+    return np.asarray(worked.arrays.ohm_per_m[real] * mean)
+
+
+def _why(worked: _Worked, n: int) -> tuple[Rule | None, str]:
+    k = int(worked.chosen[n])
+    name = worked.sizes[k].name
+    if worked.given[n] >= 0:
+        return None, f"{name} is given, not worked out."
+    if k == 0:
+        return None, f"{name} is the thinnest size of the series, and it passes every rule."
+    rule = max(Rule, key=lambda each: int(worked.fails[each][n].sum()))
+    return rule, f"The {rule} sets the size: {_failure(worked, n, k - 1, rule)}."
+
+
+def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
+    """What one size of one wire would do against a rule, and the limit."""
+    demand, name, loom = worked.laid.demands[n], worked.sizes[k].name, worked.loom
+    if rule is Rule.DROP:
+        b = int(worked.drops.budget[n])
+        budget = worked.budgets[b]
+        share = worked.heat.ohm_per_m[n, k] / max(worked.drops.allowed_ohm_per_m[n], 1e-12)
+        drop_v = worked.drops.fixed_v[b] + share * worked.drops.free_v[b]
+        return (
+            f"{name}{_in_proportion(budget)} would drop {100 * drop_v / loom.system_v:.1f} % "
+            f"({drop_v:.2f} V) there and back to {budget.component}, limit "
+            f"{100 * budget.limit_v / loom.system_v:.3g} % ({budget.limit_v:.2f} V)"
+        )
+    if rule is Rule.MECHANICAL:
+        return f"{name} is thinner than the {demand.floor_mm2:g} mm² allowed here"
+    place = _tightest(worked, n)
+    if rule is Rule.CAPACITY:
+        return (
+            f"{name} carries {worked.heat.capacity_a[n, k]:.1f} A in {place} before its conductor passes "
+            f"{demand.wire.insulated.limit_c:g} °C, and its loads draw {demand.heat_a:.3g} A"
+        )
+    device = demand.device
+    assert device is not None, "only what has a device can fail to bear it"
+    if worked.heat.bears_a[n, k] < demand.bear_a * (1 - _EXACT):
+        return (
+            f"{name} bears {worked.heat.bears_a[n, k]:.1f} A in {place}, and {device.name} lets "
+            f"{demand.bear_a:.3g} A through"
+        )
+    short_a = worked.shorts.short_a[n, k]
+    if worked.shorts.too_weak[n, k]:
+        return (
+            f"a short at the far end of {name} would draw only {short_a:.1f} A, and {device.name} needs "
+            f"{SURE[device.kind] * device.rating_a:g} A to break it"
+        )
+    return f"a short would spoil the insulation of {name} before {device.name}, {device}, breaks it"
+
+
+def _in_proportion(budget: Budget) -> str:
+    return ", the rest of the circuit in proportion," if len(budget.wires) > 1 else ""
+
+
+def _tightest(worked: _Worked, n: int) -> str:
+    """The run with least room for a wire: hottest first, then the one with most loaded wires."""
+    laid = worked.laid
+    rows = range(laid.first_row[n], laid.first_row[n + 1] if n + 1 < len(laid.demands) else len(laid.row_run))
+    run = max(
+        (int(laid.row_run[row]) for row in rows),
+        key=lambda r: (worked.heat.core_c[r], laid.ambient_c[r], worked.heat.loaded[r]),
+    )
+    loaded = int(worked.heat.loaded[run])
+    among = f" among {loaded} loaded wires" if loaded > 1 else ""
+    return f"{laid.runs[run]} at {laid.ambient_c[run]:g} °C{among}"
+
+
+_WAYS_OUT = {
+    Rule.DROP: (
+        "drop",
+        "Shorten the run, allow more drop, or bring a relay and its feed nearer to the load.",
+    ),
+    Rule.PROTECTION: ("rating_a", "Split the load over two circuits, or take insulation of a higher class."),
+    Rule.CAPACITY: ("steady_a", "Split the load, unbunch the run, or take insulation of a higher class."),
+    Rule.MECHANICAL: ("least_mm2", "Give a thinner wire as the thinnest allowed."),
+}
+
+
+def _no_wire(worked: _Worked, n: int) -> Fault:
+    label, last = worked.laid.demands[n].wire.label, len(worked.sizes) - 1
+    rule = next(each for each in Rule if worked.fails[each][n, last])
+    field, way_out = _WAYS_OUT[rule]
+    words = f"Wire {label}: no conductor passes; even {_failure(worked, n, last, rule)}. {way_out}"
+    return Fault(FaultKind.SIZE, label, field, words, (label,))
+
+
+def _given_failures(worked: _Worked, n: int) -> tuple[Fault, ...]:
+    if worked.given[n] < 0:
+        return ()
+    k, label = int(worked.given[n]), worked.laid.demands[n].wire.label
+    return tuple(
+        Fault(
+            FaultKind.SIZE,
+            label,
+            "given_mm2",
+            f"Wire {label}: its given size does not pass: {_failure(worked, n, k, rule)}.",
+            (label,),
+        )
+        for rule in (Rule.PROTECTION, Rule.CAPACITY)
+        if worked.fails[rule][n, k]
+    )
+
+
+def _as_they_stand(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, SizedWire]:
+    """Name the next size down where, beside the others as rounded up, it would pass after all."""
+    lost = {
+        b: budget.body_v + sum(wires[label].drop_v for label in budget.wires)
+        for b, budget in enumerate(worked.budgets)
+        if all(label in wires for label in budget.wires)
+    }
+    budgets_of: dict[str, list[int]] = {}
+    for b, budget in enumerate(worked.budgets):
+        for label in budget.wires:
+            budgets_of.setdefault(label, []).append(b)
+    found = dict(wires)
+    for n, demand in enumerate(worked.laid.demands[: worked.laid.sized]):
+        label, k = demand.wire.label, int(worked.chosen[n])
+        mine = budgets_of.get(label, [])
+        if label not in wires or k == 0 or worked.given[n] >= 0 or not set(mine) <= lost.keys():
+            continue
+        if any(worked.fails[rule][n, k - 1] for rule in Rule if rule is not Rule.DROP):
+            continue
+        thinner_v = demand.current_a * worked.heat.ohm_per_m[n, k - 1] * worked.laid.length_m[n]
+        more_v = thinner_v - wires[label].drop_v
+        if all(lost[b] + more_v <= worked.budgets[b].limit_v for b in mine):
+            found[label] = replace(wires[label], as_it_stands=worked.sizes[k - 1])
+    return found
+
+
+def _misfits(loom: LoomList, wires: dict[str, SizedWire]) -> list[Fault]:
+    """Contacts that cannot take the conductor found for them."""
+    faults = []
+    for label, sized in wires.items():
+        for pin in (sized.wire.start, sized.wire.end):
+            contact = loom.contacts.get(pin)
+            takes_mm2 = contact.largest_mm2 if contact else None
+            if takes_mm2 is not None and sized.size.area_mm2 > 1.005 * takes_mm2:
+                words = (
+                    f"{pin}: wire {label} is {sized.size.name}, and the contact takes {takes_mm2:g} mm² at "
+                    "most. Take a larger contact, or share the load over two wires."
+                )
+                faults.append(Fault(FaultKind.CONTACT, str(pin), "largest_mm2", words))
+    return faults
+
+
+def _loads(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, LoadVoltage]:
+    loads = {}
+    for budget in worked.budgets:
+        if all(label in wires for label in budget.wires):
+            drop_v = budget.body_v + sum(wires[label].drop_v for label in budget.wires)
+            volts = worked.loom.system_v
+            loads[budget.component] = LoadVoltage(
+                budget.component, volts - drop_v, drop_v, 100 * drop_v / volts, budget.limit_v
+            )
+    return loads
+
+
+def _runs(worked: _Worked, run_c: Floats) -> dict[str, RunState]:
+    laid = worked.laid
+    inside: list[list[str]] = [[] for _ in laid.runs]
+    for wire, run in zip(laid.row_wire.tolist(), laid.row_run.tolist(), strict=True):
+        inside[run].append(laid.demands[wire].wire.label)
+    return {
+        name: RunState(
+            name,
+            float(laid.ambient_c[n]),
+            float(run_c[n]),
+            tuple(dict.fromkeys(inside[n])),
+            int(worked.heat.loaded[n]),
+        )
+        for n, name in enumerate(laid.runs)
+        if inside[n]
+    }
