@@ -1,6 +1,7 @@
 """The kept plan: written down, read again, and mended where the workshop has changed since.
 
-Mending disturbs little: everybody keeps his jobs in their order. Two such plans are made at once, one in
+Mending disturbs little: everybody keeps his jobs in their order, but for those that fall on days on which
+he is no longer here, while another is who can do them. Two such plans are made at once, one in
 which nothing comes on an earlier day than it was to, and one in which all moves up as far as it can; the
 cheaper is taken, and each job that moves costs something in that sum.
 """
@@ -12,7 +13,7 @@ from typing import Any
 
 from builds.models import KeptPlan
 from builds.schedule.levelling.plan import MovedTask, Plan, moved, plan_of
-from builds.schedule.levelling.problem import Placed, Previous, Problem
+from builds.schedule.levelling.problem import Crew, Placed, Previous, Problem
 from builds.schedule.levelling.serial import place_in_order
 
 from .calendars import DAY_MIN
@@ -42,7 +43,7 @@ def mended(problem: Problem) -> Plan:
     previous = problem.previous
     assert previous is not None
     known = {problem.place[key]: placed for key, placed in previous.placed.items()}
-    crews = {place: was.people for place, was in known.items() if was.people in problem.crews[place]}
+    crews = {place: was.people for place, was in known.items() if _stays(problem, place, was)}
     order = _order(problem, {place: 2 * was.start + (place not in crews) for place, was in known.items()})
     same_day = {
         place: was.start - was.start % DAY_MIN
@@ -54,6 +55,23 @@ def mended(problem: Problem) -> Plan:
         for not_before in (same_day, None)
     ]
     return min(plans, key=lambda plan: plan.cost)
+
+
+def _stays(problem: Problem, place: int, was: Placed) -> bool:
+    """Whether a job stays with its people: they can do it, and are here then if anybody who can is."""
+    crews = problem.crews[place]
+    if was.people not in crews:
+        return False
+    return _is_here(problem, place, was.people, was.start) or not any(
+        _is_here(problem, place, crew, was.start) for crew in crews
+    )
+
+
+def _is_here(problem: Problem, place: int, crew: Crew, moment: int) -> bool:
+    hours = problem.hours_of(place, crew)
+    return (
+        hours is not None and hours.opens <= moment < hours.closes and hours.between(moment, moment + 1) > 0
+    )
 
 
 def _order(problem: Problem, known: Mapping[int, int]) -> list[int]:

@@ -1,8 +1,8 @@
-"""What the Today page shows: jobs that somebody can do now, and who is on what."""
+"""What the Today page shows: the day as the plan has it, what else can be done now, and who is on what."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
 
@@ -12,6 +12,8 @@ from django.utils import timezone
 from builds.facts import JobFacts, WorkshopFacts
 from builds.models import Away, Job, Person, TimeSpent
 from builds.network import load_workshop
+from builds.network.rows import Rows
+from builds.sheets.planned import Following, Move, Planned, follow
 
 MOST_SHOWN = 60  # of one group; the rest is counted and stands on the car sheets
 
@@ -26,6 +28,8 @@ class Line:
     is_mine: bool  # in hand by the person whose page it is
     my_clock: bool  # the signed-in person's clock runs on it
     may_sign: bool  # the signed-in person is not the one who did it
+    planned: Planned | None = None  # for today
+    planned_for: tuple[str, ...] = ()  # names, but for that of the person whose page it is
     refused: tuple[str, ...] = ()  # why the last press was not recorded
     is_fresh: bool = False  # became clear by the last press
 
@@ -53,6 +57,7 @@ class OnWhat:
     person: Person
     jobs: tuple[Job, ...]
     is_shown: bool
+    planned: tuple[str, ...]  # titles, in the order of the day
 
 
 @dataclass(frozen=True)
@@ -60,6 +65,9 @@ class TodaySheet:
     facts: WorkshopFacts
     person: Person | None  # whose page it is; None: everybody's
     skills: tuple[str, ...]
+    plan: Following
+    moves: tuple[Move, ...]  # since the plan was kept, of whoever's page it is
+    planned: Group  # for today, in the plan's order
     in_hand: Group
     to_sign: Group
     for_you: Group
@@ -72,7 +80,7 @@ class TodaySheet:
 
     @property
     def is_empty(self) -> bool:
-        groups = (self.in_hand, self.to_sign, self.for_you, self.other_skills, self.ticked)
+        groups = (self.planned, self.in_hand, self.to_sign, self.for_you, self.other_skills, self.ticked)
         return not any(group.lines for group in groups)
 
 
@@ -90,30 +98,39 @@ def read_today(
 ) -> TodaySheet:
     """Read the page of `person`, as `viewer` may act on it.
 
-    Queries: those of `load_workshop`, and five more: jobs, clocks, cars away, skills, people.
+    Queries: those of `load_workshop` and of `follow`, and five more: jobs, clocks, cars away, skills, people.
     """
     local = timezone.localtime(now)
-    facts = load_workshop(local.date()).facts()
-    jobs = _jobs(facts, local)
+    state = load_workshop(local.date())
+    facts, plan = state.facts(), follow(state)
+    day = plan.of(person)
+    jobs = _jobs(facts, local, [one.job_id for one in day])
     running = list(TimeSpent.objects.running().select_related("person", "job__car"))
-    reader = _Reader(facts, person, viewer, running, press)
-    lines = [reader.line(job) for job in jobs]
     people = list(Person.objects.filter(is_active=True))
+    names = {f"person:{each.pk}": each.name for each in people}
+    reader = _Reader(facts, person, viewer, running, press, {one.job_id: one for one in day}, names)
+    lines = [reader.line(job) for job in jobs]
     skills = dict(person.skills.values_list("pk", "name")) if person else None
     workable = [line for line in lines if line.job.done_at is None]
-    clear = [line for line in workable if line.facts.condition == "clear"]
+    by_plan = sorted(workable, key=lambda line: (plan.start_of(line.job.pk), *_pressing(line)))
+    clear = [line for line in by_plan if line.facts.condition == "clear" and line.planned is None]
     suits = [line for line in clear if _suits(line.job, skills)]
     return TodaySheet(
         facts=facts,
         person=person,
         skills=tuple((skills or {}).values()),
-        in_hand=Group.of(line for line in workable if line.job.started_at is not None),
+        plan=plan,
+        moves=plan.moves_of(person),
+        planned=Group.first(_in_order(workable, day)),
+        in_hand=Group.of(
+            line for line in workable if line.job.started_at is not None and line.planned is None
+        ),
         to_sign=Group.of(line for line in lines if _awaits_signature(line.job)),
-        for_you=Group.of(suits),
-        other_skills=Group.of(line for line in clear if line not in suits),
+        for_you=Group.first(suits),
+        other_skills=Group.first([line for line in clear if line not in suits]),
         ticked=Group.first(_newest_first(lines)),
         aways=tuple(_aways(local)),
-        people=tuple(_on_what(people, lines, running, person)),
+        people=tuple(_on_what(people, lines, running, person, plan, state.model.rows)),
         signers=tuple(each for each in people if not each.is_manager),
         has_cars=bool(facts.cars),
     )
@@ -126,29 +143,36 @@ class _Reader:
     viewer: Person
     running: list[TimeSpent]
     press: Press | None
+    planned: Mapping[int, Planned]
+    names: Mapping[str, str]
 
     def line(self, job: Job) -> Line:
         clocks = tuple(clock for clock in self.running if clock.job_id == job.pk)
         on_it = {clock.person_id for clock in clocks} | {job.started_by_id}
-        press = self.press
+        press, planned = self.press, self.planned.get(job.pk)
+        own = f"person:{self.person.pk}" if self.person else ""
         return Line(
             job=job,
             facts=self.facts.jobs[job.pk],
             clocks=clocks,
             is_mine=self.person is not None and self.person.pk in on_it,
             my_clock=any(clock.person_id == self.viewer.pk for clock in clocks),
+            planned=planned,
+            planned_for=tuple(self.names.get(key, "") for key in planned.people if key != own)
+            if planned
+            else (),
             may_sign=job.done_by_id != self.viewer.pk,
             refused=press.refused if press is not None and press.job_id == job.pk else (),
             is_fresh=press is not None and job.pk in press.fresh_ids,
         )
 
 
-def _jobs(facts: WorkshopFacts, local: datetime) -> list[Job]:
-    """Clear, in hand, waiting for a signature, or ticked today; not what is on a car that is away."""
+def _jobs(facts: WorkshopFacts, local: datetime, planned: list[int]) -> list[Job]:
+    """Planned, clear, in hand, waiting for a signature, or ticked today; not on a car that is away."""
     clear = [job_id for job_id, job in facts.jobs.items() if job.condition == "clear"]
     midnight = datetime.combine(local.date(), time(), local.tzinfo)
     wanted = Job.objects.filter(car__handed_over_on__isnull=True).filter(
-        Q(pk__in=clear)
+        Q(pk__in={*clear, *planned})
         | Q(pk__in=Job.objects.in_hand().values("pk"))
         | Q(pk__in=Job.objects.awaiting_signature().values("pk"))
         | Q(done_at__gte=midnight, done_at__lt=midnight + timedelta(days=1))
@@ -166,6 +190,11 @@ def _is_away(facts: WorkshopFacts, job: Job) -> bool:
 def _suits(job: Job, skills: dict[int, str] | None) -> bool:
     """A job without a skill suits everybody; so does every job where nobody in particular looks."""
     return skills is None or job.skill_id is None or job.skill_id in skills
+
+
+def _in_order(lines: list[Line], day: tuple[Planned, ...]) -> list[Line]:
+    by_job = {line.job.pk: line for line in lines}
+    return [by_job[one.job_id] for one in day if one.job_id in by_job]
 
 
 def _newest_first(lines: list[Line]) -> list[Line]:
@@ -197,7 +226,12 @@ def _aways(local: datetime) -> Iterable[Away]:
 
 
 def _on_what(
-    people: list[Person], lines: list[Line], running: list[TimeSpent], shown: Person | None
+    people: list[Person],
+    lines: list[Line],
+    running: list[TimeSpent],
+    shown: Person | None,
+    plan: Following,
+    rows: Rows,
 ) -> Iterable[OnWhat]:
     for person in people:
         jobs = [clock.job for clock in running if clock.person_id == person.pk]
@@ -206,4 +240,7 @@ def _on_what(
             for line in lines
             if line.job.started_by_id == person.pk and line.job.done_at is None and line.job not in jobs
         ]
-        yield OnWhat(person, tuple(jobs), shown is not None and shown.pk == person.pk)
+        begun = {job.pk for job in jobs}
+        then = (rows.jobs[one.job_id] for one in plan.of(person) if one.job_id not in begun)
+        planned = tuple(f"{job.title} ({rows.cars[job.car_id].name})" for job in then)
+        yield OnWhat(person, tuple(jobs), shown is not None and shown.pk == person.pk, planned)
