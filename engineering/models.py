@@ -33,6 +33,14 @@ class CalcSheet(models.Model):
     """One revision of a calculation. A revision is never changed: a new figure makes a new revision."""
 
     job = models.ForeignKey("builds.Job", on_delete=models.CASCADE, related_name="calc_sheets")
+    part = models.ForeignKey(
+        "parts.Part",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="calc_sheets",
+        help_text="What is made from this sheet, if it is one part.",
+    )
     kind = models.CharField(max_length=20, help_text="Key of `engineering.sheets.KINDS`.")
     title = models.CharField(max_length=120)
     revision = models.PositiveSmallIntegerField(default=1)
@@ -58,10 +66,10 @@ class CalcSheet(models.Model):
     def __str__(self) -> str:
         return f"{self.title}, revision {self.revision}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("calc-sheet", args=[self.pk])
+
     @property
     def kind_name(self) -> str:
         """What kind of sheet it is, for people."""
         return KINDS[self.kind].name
-
-    def get_absolute_url(self) -> str:
-        return reverse("calc-sheet", args=[self.pk])

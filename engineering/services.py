@@ -56,6 +56,7 @@ def _next_revision(
         raise ValidationError(_taken_words(title, newest, after_revision))
     sheet = CalcSheet(
         job=job,
+        part_id=newest.part_id if newest else None,
         kind=kind,
         title=newest.title if newest else title,
         revision=newest_revision + 1,
@@ -81,3 +82,13 @@ def _taken_words(title: str, newest: CalcSheet | None, after_revision: int) -> d
         f"{newest.made_by} saved revision {newest.revision} of “{title}” while you had revision "
         f"{after_revision} before you. Nothing was kept: look at theirs, then revise it."
     )
+
+
+def calc_sheet_part(*, sheet: CalcSheet, part: Any | None) -> None:
+    """Say which part is made from a sheet, for all its revisions; None: no single one.
+
+    Raises ValidationError if the part is of another car.
+    """
+    if part is not None and part.car_id != sheet.job.car_id:
+        raise ValidationError(f"“{part}” belongs to another car. Choose a part of {sheet.job.car}.")
+    CalcSheet.objects.of(sheet.job, sheet.kind, sheet.title).update(part=part)

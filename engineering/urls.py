@@ -11,5 +11,6 @@ urlpatterns = [
     path("calc/<int:sheet_id>/", views.calc_sheet, name="calc-sheet"),
     path("calc/<int:sheet_id>/revise/", views.calc_sheet_revise, name="calc-sheet-revise"),
     path("calc/<int:sheet_id>/revise/try/", views.calc_sheet_revise_try, name="calc-sheet-revise-try"),
+    path("calc/<int:sheet_id>/part/", views.calc_sheet_part, name="calc-sheet-part"),
     path("calc/<int:sheet_id>/print/", views.calc_sheet_print, name="calc-sheet-print"),
 ]

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.conf import settings
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,6 +14,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from engineering.forms import SheetForm
 from engineering.jobs import job_or_404
 from engineering.models import CalcSheet
+from engineering.parts import abroad, parts_of, weighed_parts
+from engineering.services import calc_sheet_part as part_of_sheet
 from engineering.services import calc_sheet_save
 from engineering.sheets import KINDS, SheetKind
 from engineering.sheets.kind import NO_COMPLIANCE
@@ -30,7 +33,7 @@ def calc_sheet_list(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
-    form = sheet_kind.form(_posted(request))
+    form = sheet_kind.form(_posted(request), initial=_first_lines(job, kind))
     if form.is_valid():
         saved = _save(request, form, job, kind, after_revision=0)
         if saved:
@@ -48,7 +51,28 @@ def calc_sheet_try(request: HttpRequest, job_id: int, kind: str) -> HttpResponse
 
 @require_GET
 def calc_sheet(request: HttpRequest, sheet_id: int) -> HttpResponse:
-    return render(request, "engineering/sheet.html", _sheet_context(_sheet_or_404(sheet_id)))
+    sheet = _sheet_or_404(sheet_id)
+    context = _sheet_context(sheet)
+    context |= {
+        "parts": parts_of(sheet.job),
+        "abroad": abroad(context["revisions"][0]),
+        "gives_facts": KINDS[sheet.kind].facts is not None,
+    }
+    return render(request, "engineering/sheet.html", context)
+
+
+@require_POST
+def calc_sheet_part(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    """Say which part is made from the sheet."""
+    sheet = _sheet_or_404(sheet_id)
+    wanted = request.POST.get("part", "")
+    part = next((part for part in parts_of(sheet.job) if str(part.pk) == wanted), None)
+    if wanted and part is None:
+        messages.error(request, f"That is not a part of {sheet.job.car}. Choose one from the list.")
+        return redirect(sheet)
+    part_of_sheet(sheet=sheet, part=part)
+    messages.success(request, f"This sheet is of “{part}”." if part else "This sheet is of no single part.")
+    return redirect(sheet)
 
 
 @require_http_methods(["GET", "POST"])
@@ -86,6 +110,14 @@ def _posted(request: HttpRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
+def _first_lines(job: Any, kind: str) -> dict[str, Any]:
+    """A new weight sheet begins with the parts of the car whose mass is known; their places are to be "
+    "typed."""
+    if kind != "weight":
+        return {}
+    return {"items": [{"name": name, "mass_kg": mass_kg} for name, mass_kg in weighed_parts(job)]}
+
+
 def _kind_or_404(kind: str) -> SheetKind:
     if kind not in KINDS:
         raise Http404(f"There is no calc sheet of the kind “{kind}”.")
@@ -93,7 +125,7 @@ def _kind_or_404(kind: str) -> SheetKind:
 
 
 def _sheet_or_404(sheet_id: int) -> CalcSheet:
-    return get_object_or_404(CalcSheet.objects.select_related("job__car", "made_by"), pk=sheet_id)
+    return get_object_or_404(CalcSheet.objects.select_related("job__car", "made_by", "part"), pk=sheet_id)
 
 
 def _revise_form(request: HttpRequest, sheet: CalcSheet) -> SheetForm:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from builds.views import decisions, job_edit, jobs
+from builds.views import decisions, job_edit, jobs, sheet_facts
 
 urlpatterns: list[URLPattern] = [
     path("cars/<int:car_id>/jobs/new/", job_edit.job_new, name="job-new"),
@@ -17,6 +17,7 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:job_id>/note/", jobs.job_note, name="job-note"),
     path("jobs/<int:job_id>/photo/", jobs.job_photo, name="job-photo"),
     path("jobs/<int:job_id>/time/", jobs.job_time, name="job-time"),
+    path("calc/<int:sheet_id>/take-over/", sheet_facts.sheet_take_over, name="sheet-take-over"),
     path("time/<int:entry_id>/", jobs.time_correct, name="time-correct"),
     path("jobs/<int:job_id>/decisions/new/", decisions.decision_new, name="decision-new"),
     path("decisions/<int:decision_id>/answer/", decisions.decision_answer, name="decision-answer"),

@@ -30,12 +30,24 @@ class Notes:
 
 
 @dataclass(frozen=True)
+class PartFacts:
+    """What a sheet knows of the part that is made from it; None where it does not know."""
+
+    mass_kg: float | None = None
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    area_m2: float | None = None  # of the blank, one side
+
+
+@dataclass(frozen=True)
 class SheetKind:
     """One kind of calc sheet.
 
     `work_out` takes the inputs by field name and gives the results as plain JSON values, with `notes` among
     them; it raises ValidationError by field. `show` takes stored inputs and results and gives what the
-    template `result_template` needs, computed from nothing but these two.
+    template `result_template` needs, computed from nothing but these two. `facts`, where the sheet is of a
+    part, gives what is known of that part from then on.
     """
 
     key: str
@@ -44,6 +56,7 @@ class SheetKind:
     form: type[SheetForm]
     work_out: Callable[[Inputs], Results]
     show: Callable[[Inputs, Results], dict[str, Any]]
+    facts: Callable[[Inputs, Results], PartFacts] | None = None
 
     @property
     def form_template(self) -> str:

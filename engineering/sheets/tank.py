@@ -6,7 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from engineering.forms import SHAPE_DIMENSIONS, TankForm
-from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
+from engineering.sheets.kind import Inputs, Notes, PartFacts, Results, SheetKind
 from engineering.sheets.tank_drawing import dip_plot, sides_in_order, tank_sketch
 from engineering.tank import (
     FOAM_SOURCE,
@@ -240,6 +240,25 @@ def _dip_line(row: dict[str, float], inputs: Inputs, results: Results) -> dict[s
     }
 
 
+def facts(inputs: Inputs, results: Results) -> PartFacts:
+    """The bare tank: mass, outside sizes and blank area."""
+    outside = results["outside"]
+    across = outside.get("diameter_mm")
+    return PartFacts(
+        mass_kg=results["empty_kg"],
+        length_mm=outside.get("length_mm", across),
+        width_mm=outside.get("width_mm", across),
+        height_mm=outside.get("height_mm", across),
+        area_m2=results["sheet_m2"],
+    )
+
+
 TANK = SheetKind(
-    key="tank", name="Tank", new_words="New tank sheet", form=TankForm, work_out=work_out, show=show
+    key="tank",
+    name="Tank",
+    new_words="New tank sheet",
+    form=TankForm,
+    work_out=work_out,
+    show=show,
+    facts=facts,
 )
