@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from builds.views import finishing
+from builds.views import finishing, labels
 
 urlpatterns: list[URLPattern] = [
     path("finishing/", finishing.finishing, name="finishing"),
@@ -12,5 +12,6 @@ urlpatterns: list[URLPattern] = [
     path("finishing/batches/<int:batch_id>/send/", finishing.batch_send, name="batch-send"),
     path("finishing/batches/<int:batch_id>/take-back/", finishing.batch_take_back, name="batch-take-back"),
     path("finishing/batches/<int:batch_id>/dissolve/", finishing.batch_dissolve, name="batch-dissolve"),
-    path("finishing/batches/<int:batch_id>/note.pdf", finishing.batch_note, name="batch-note"),
+    path("finishing/batches/<int:batch_id>/note.pdf", labels.batch_note, name="batch-note"),
+    path("finishing/batches/<int:batch_id>/labels.pdf", labels.batch_labels, name="batch-labels"),
 ]

@@ -15,12 +15,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import signed_in_person
+from builds.codes import tablet_address
 from builds.exporting.calendar import calendar_stream
 from builds.models import CalendarFeed, Workshop
 from builds.network import load_workshop
 from builds.services import feeds as services
 from builds.sheets.diary import read_diary
-from builds.views.prints import tablet_address
 
 SHOWN_ONCE = "calendar_secret"  # in the session from making an address to showing it
 

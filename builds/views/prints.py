@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from io import BytesIO
-
-import segno
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
@@ -16,13 +13,12 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from builds.access import managers_only, signed_in_person
+from builds.codes import qr_png, tablet_address
 from builds.models import Car, ProgressSheet, Workshop
 from builds.network import load_car
 from builds.services.progress import LONGEST_WORDS, progress_sheet_print
 from builds.sheets.car import job_areas
 from builds.sheets.progress import read_progress
-
-LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 
 
 @managers_only
@@ -89,17 +85,3 @@ def car_job_list(request: HttpRequest, car_id: int) -> HttpResponse:
     pdf = import_string(settings.PDF_RENDERER)("print/job_list.html", context, images=images)
     headers = {"Content-Disposition": f'inline; filename="job-list-{slugify(car.name)}.pdf"'}
     return HttpResponse(pdf, content_type="application/pdf", headers=headers)
-
-
-def tablet_address(request: HttpRequest, path: str) -> str:
-    """An address that a tablet can open: never this computer's own loopback where it serves the network."""
-    host = request.get_host().rpartition(":")[0] or request.get_host()
-    if settings.TABLET_ADDRESS and host in LOOPBACK:
-        return f"{settings.TABLET_ADDRESS}{path}"
-    return request.build_absolute_uri(path)
-
-
-def qr_png(text: str) -> bytes:
-    buffer = BytesIO()
-    segno.make(text, micro=False, error="m").save(buffer, kind="png", scale=8, border=4)
-    return buffer.getvalue()

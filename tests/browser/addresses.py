@@ -17,9 +17,12 @@ NOT_A_PAGE = {
     "export-car": "a workbook",
     "export-csv": "a ZIP file",
     "export-workbook": "a workbook",
+    "batch-labels": "a PDF",
     "file": "a photo or a drawing",
     "import-example": "a workbook or CSV file",
     "job-acts": "a piece of the page Today",
+    "operation-labels": "a PDF",
+    "operation-note": "a PDF",
     "progress-sheet": "a PDF",
 }
 # Looks different from thing to thing; the other addresses are a form or a list of one kind.
@@ -31,6 +34,7 @@ MANY_FACES = {
     "goods-in",
     "goods-out",
     "job",
+    "label",
     "part",
     "pieces-missing",
     "person",

@@ -125,9 +125,10 @@ def read_numbers() -> dict[str, list[Any]]:
         ProgressSheet,
         Skill,
         TimeSpent,
+        Workshop,
     )
     from engineering.models import CalcSheet
-    from parts.models import FinishingBatch, Operation, StoredFile, Supplier
+    from parts.models import FinishingBatch, Operation, Part, StoredFile, Supplier
 
     tank = CalcSheet.objects.filter(kind="tank").latest("pk")
     circuit = CalcSheet.objects.filter(kind="circuit").latest("pk")
@@ -148,9 +149,11 @@ def read_numbers() -> dict[str, list[Any]]:
         "operation_id": _keys(Operation.objects.out())[:1]
         + _keys(Operation.objects.filter(sent_on=None, result=""))[:1]
         + _keys(Operation.objects.filter(result="accepted"))[:1],
+        "part_code": [Part.objects.get(pk=key).code for key in _parts_that_differ()],
         "part_id": _parts_that_differ(),
         "person_id": _keys(Person.objects.filter(name="Rafe Holloway"))
         + _keys(Person.objects.filter(role="manager")),
+        "workshop_code": [Workshop.objects.current().code],
         "sheet_id": [tank.pk, circuit.pk],
         "progress-sheet": _keys(ProgressSheet.objects.all()),
         "skill_id": _keys(Skill.objects.all()),

@@ -85,6 +85,7 @@ MAY_WRITE: dict[str, set[str]] = {
     "closure-new": {"builds_closure"},
     "decision-answer": {"builds_decision"},
     "decision-new": {"builds_decision"},
+    "deliveries": {LINE, "parts_goodsin"},
     "file-add": {"parts_storedfile"},
     "goods-in": {LINE, "parts_goodsin", "parts_storedfile"},
     "goods-out": {LINE, "parts_supplierpromise"},

@@ -121,7 +121,8 @@ def test_the_newest_photo_of_each_part_is_on_it(
     html, images = printed(make_batch(line, clip("bare")))
 
     name = f"photo-{line.part_id}"
-    assert images == {name: newest.file.open().read()}
+    assert images[name] == newest.file.open().read()
+    assert [key for key in images if key.startswith("photo")] == [name]
     assert f"fo-image:{name}" in html
     assert "no photo" in html
 
@@ -135,7 +136,7 @@ def test_a_photo_that_has_gone_from_the_disk_leaves_its_place_empty(
 
     html, images = printed(make_batch(line))
 
-    assert images == {}
+    assert list(images) == [f"code-{line.part_id}"]
     assert "no photo" in html
 
 
@@ -186,7 +187,7 @@ def test_html_is_printed_and_not_obeyed(clip: Any, make_batch: Any, printed: Any
 
     html, _ = printed(batch)
 
-    assert not any(tag in html for tag in ("<img", "<b>all", "<i>red", "<script>"))
+    assert not any(tag in html for tag in ("<img src=file", "<b>all", "<i>red", "<script>"))
 
 
 def test_a_fitter_may_print_it(clip: Any, make_batch: Any, printed: Any, as_fitter: Client) -> None:
@@ -203,7 +204,6 @@ def test_the_number_of_queries_does_not_grow(
     manager: Any,
     count: int,
     django_assert_num_queries: Any,
-    network_queries: int,
 ) -> None:
     lines = [clip(f"clip {number}") for number in range(count)]
     for line in lines:
@@ -211,7 +211,8 @@ def test_the_number_of_queries_does_not_grow(
         add_file(line.part, manager, revision="A")
     batch = make_batch(*lines)
 
-    with django_assert_num_queries(network_queries + 10):
+    # session, person, workshop; batch, lines, drawings, photos, what materials take
+    with django_assert_num_queries(8):
         printed(batch)
 
 

@@ -6,7 +6,7 @@ import zxingcpp
 from PIL import Image
 from pypdf import PdfReader
 
-from builds.views.prints import qr_png
+from builds.codes import qr_png
 
 
 def test_it_lists_jobs_with_what_holds_them(as_fitter, tern, make_job):
