@@ -40,6 +40,11 @@ class LotSheet:
     set_aside: tuple[Piece, ...]
     tally: Tally
 
+    @property
+    def ready_ids(self) -> frozenset[int]:
+        """What could leave now."""
+        return frozenset(piece.id for piece in self.pieces if piece.candidate.is_ready)
+
 
 @dataclass(frozen=True)
 class BatchSheet:
@@ -57,6 +62,12 @@ class BatchSheet:
     @property
     def not_ready(self) -> tuple[Piece, ...]:
         return tuple(piece for piece in self.pieces if not piece.candidate.is_ready)
+
+    @property
+    def has_slipped(self) -> bool:
+        """It cannot leave on the day that was planned for it."""
+        planned_on = self.batch.planned_on
+        return bool(self.batch.chosen_on and planned_on and self.leaves_on and self.leaves_on > planned_on)
 
     @property
     def is_back(self) -> bool:
@@ -93,6 +104,20 @@ def read_finishing(facts: WorkshopFacts) -> Finishing:
         out=tuple(sheet for sheet in sheets if sheet.batch.sent_on is not None),
         own_shop=_unfinished().filter(supplier__isnull=True).count(),
     )
+
+
+def read_waiting_like(batch: FinishingBatch, facts: WorkshopFacts) -> tuple[BatchSheet, ...]:
+    """Read the waiting batches of the process and finisher of `batch`, itself among them."""
+    batches = list(
+        FinishingBatch.objects.waiting()
+        .filter(process=batch.process, supplier=batch.supplier)
+        .select_related("supplier", "process")
+    )
+    verdicts = _verdicts()
+    members: dict[int | None, list[Piece]] = {alike.pk: [] for alike in batches}
+    for line in _lines(Operation.objects.filter(batch__in=batches)):
+        members[line.batch_id].append(_piece(line, facts, verdicts))
+    return tuple(_batch_sheet(alike, members[alike.pk], facts) for alike in batches)
 
 
 def read_batch(batch: FinishingBatch, facts: WorkshopFacts) -> BatchSheet:
@@ -178,7 +203,7 @@ def _piece(line: Operation, facts: WorkshopFacts, verdicts: Verdicts) -> Piece:
         verdict=verdict,
         reason=reason,
         source=source,
-        quantity=line.part.quantity,
+        quantity=line.pieces,
         mass_kg=None if line.part.mass_kg is None else float(line.part.mass_kg),
         is_ready=is_ready,
         ready_on=known.ready_on if known and dated else None,

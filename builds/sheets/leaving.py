@@ -60,10 +60,7 @@ def compare(state: WorkshopState, pieces: Sequence[Piece], planned_on: date | No
     """Lay the choices over today's network and read each car's first start-up; nothing is saved."""
     facts = state.facts()
     numbers = [piece.id for piece in pieces]
-    days: list[date | None] = [facts.today]
-    if planned_on is not None and planned_on > facts.today:
-        days.append(planned_on)
-    days.append(None)
+    days = _days(pieces, planned_on, facts.today)
     trials = [state.with_batch(numbers, day) for day in days]
     own = {piece.candidate.car_id for piece in pieces}
     cars = [_car_line(car, state, trials) for car in facts.cars.values() if _is_open(car)]
@@ -74,6 +71,16 @@ def compare(state: WorkshopState, pieces: Sequence[Piece], planned_on: date | No
             sorted({p.candidate.car for p in pieces if not _is_open(facts.cars.get(p.candidate.car_id))})
         ),
     )
+
+
+def _days(pieces: Sequence[Piece], planned_on: date | None, today: date) -> list[date | None]:
+    """The days worth comparing, None being the day of the last piece: no two of them are the same choice."""
+    later = [planned_on] if planned_on is not None and planned_on > today else []
+    if all(piece.candidate.is_ready for piece in pieces):
+        return [today, *later]  # the last is ready today
+    if len(pieces) == 1:
+        return [*later, None]  # what is not ready stays behind and goes when it is: that is waiting for it
+    return [today, *later, None]
 
 
 def _is_open(car: CarFacts | None) -> bool:

@@ -2,6 +2,7 @@
 
 from . import (
     accounts,
+    answers,
     cars,
     exports,
     feeds,
@@ -23,6 +24,7 @@ urlpatterns = [
     *today.urlpatterns,
     *waiting.urlpatterns,
     *finishing.urlpatterns,
+    *answers.urlpatterns,
     *orders.urlpatterns,
     *parts.urlpatterns,
     *suppliers.urlpatterns,

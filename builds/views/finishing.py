@@ -6,11 +6,13 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from datetime import date
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from builds.access import managers_only, signed_in_person
@@ -18,7 +20,16 @@ from builds.forms.batches import BatchForm, SendForm, VersionForm, readable_numb
 from builds.models import Workshop
 from builds.network import WorkshopState, load_workshop
 from builds.network.calendars import public_holidays
-from builds.sheets.finishing import Piece, read_batch, read_finishing, read_lots_like
+from builds.sheets.finishing import (
+    BatchSheet,
+    Piece,
+    read_batch,
+    read_finishing,
+    read_lots_like,
+    read_waiting_like,
+)
+from builds.sheets.finishing_desk import StandingSheet, read_desk, read_standing, without_desk
+from builds.sheets.goods_out_note import read_note, total_columns
 from builds.sheets.leaving import compare
 from parts.models import FinishingBatch, Supplier
 from parts.services import batches as services
@@ -28,11 +39,15 @@ COMPOSE = "builds/batch_compose.html"
 
 @require_GET
 def finishing(request: HttpRequest) -> HttpResponse:
-    facts = load_workshop(timezone.localdate()).facts()
+    state = load_workshop(timezone.localdate())
+    facts = state.facts()
+    sheet = read_finishing(facts)
+    chooses = signed_in_person(request).is_manager and not facts.problems
+    desk = read_desk(state, sheet) if chooses else without_desk(sheet)
     return render(
         request,
         "builds/finishing.html",
-        {"sheet": read_finishing(facts), "today": facts.today, "problems": facts.problems},
+        {"sheet": sheet, "desk": desk, "today": facts.today, "problems": facts.problems},
     )
 
 
@@ -116,6 +131,29 @@ def batch_dissolve(request: HttpRequest, batch_id: int) -> HttpResponse:
         return redirect("finishing")
     messages.success(request, f"Dissolved: {name}. Its pieces are free for another.")
     return redirect("finishing")
+
+
+@require_GET
+def batch_note(request: HttpRequest, batch_id: int) -> HttpResponse:
+    """The goods-out note as PDF: no customer and no prices stand on it."""
+    noted = get_object_or_404(FinishingBatch.objects.select_related("supplier", "process"), pk=batch_id)
+    sheet = read_batch(noted, load_workshop(timezone.localdate()).facts())
+    note = read_note(sheet)
+    count, mass = total_columns(sheet)
+    context = {
+        "workshop": Workshop.objects.current(),
+        "sheet": sheet,
+        "note": note,
+        "count": count,
+        "mass": mass,
+        "today": timezone.localdate(),
+    }
+    pdf = import_string(settings.PDF_RENDERER)("print/goods_out_note.html", context, images=note.images)
+    return HttpResponse(
+        pdf,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="goods-out-note-{noted.pk}.pdf"'},
+    )
 
 
 # Making up a batch
@@ -224,8 +262,9 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
     today = timezone.localdate()
     shown = get_object_or_404(FinishingBatch.objects.select_related("supplier", "process"), pk=batch_id)
     state = load_workshop(today)
-    sheet = read_batch(shown, state.facts())
     waiting = shown.sent_on is None
+    alike = read_waiting_like(shown, state.facts()) if waiting else (read_batch(shown, state.facts()),)
+    sheet = next(found for found in alike if found.batch.pk == shown.pk)
     stays = form["stays"].value() if form else [str(piece.id) for piece in sheet.not_ready]
     return render(
         request,
@@ -239,9 +278,19 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
             else None,
             "form": form or SendForm(initial={"on": today, "version": shown.version}),
             "stays": readable_numbers(stays),
+            "standing": _standing(request, state, sheet, alike) if waiting else None,
             "today": today,
         },
     )
+
+
+def _standing(
+    request: HttpRequest, state: WorkshopState, sheet: BatchSheet, alike: Sequence[BatchSheet]
+) -> StandingSheet | None:
+    """For those who choose: the batch, with those of its finish, against the best answer now."""
+    if not signed_in_person(request).is_manager or state.facts().problems:
+        return None
+    return read_standing(state, sheet, alike)
 
 
 # Refusals

@@ -24,18 +24,12 @@ def chosen(found: Frontier, day_pence: int | None = None) -> Answer:
     -------
     Answer
         With a day's worth: the lowest sum of cost and days, of equal ones the one that loses fewer. Without:
-        the knee, which lies farthest below the straight line between the two ends once both scales run from
-        0 to 1 [1]_; if there is none below it, the one that loses fewest days.
+        the cheapest of those that lose fewest days, for nobody said that a day may be sold.
 
     Raises
     ------
     NegativeFigure
         If a day is worth less than nothing.
-
-    References
-    ----------
-    .. [1] I. Das, On characterizing the 'knee' of the Pareto curve based on normal-boundary intersection,
-       Structural Optimization 18 (1999) 107-115.
 
     Examples
     --------
@@ -46,21 +40,49 @@ def chosen(found: Frontier, day_pence: int | None = None) -> Answer:
     >>> len(chosen(found, day_pence=2000).lots)
     1
     """
-    answers = found.answers
-    if day_pence is not None:
-        if day_pence < 0:
-            raise NegativeFigure("The worth of a day", day_pence)
-        return min(answers, key=lambda a: (a.cost_pence + day_pence * a.days_lost, a.days_lost))
-    quick, cheap = answers[0], answers[-1]
+    if day_pence is None:
+        return found.answers[0]
+    if day_pence < 0:
+        raise NegativeFigure("The worth of a day", day_pence)
+    return min(found.answers, key=lambda a: (a.cost_pence + day_pence * a.days_lost, a.days_lost))
+
+
+def bend(found: Frontier) -> Answer | None:
+    """Give the answer at which a further day begins to save little: the knee of the frontier.
+
+    Parameters
+    ----------
+    found : Frontier
+        All answers.
+
+    Returns
+    -------
+    Answer or None
+        The one that lies farthest below the straight line between the two ends once both scales run from
+        0 to 1 [1]_; None if none lies below it.
+
+    References
+    ----------
+    .. [1] I. Das, On characterizing the 'knee' of the Pareto curve based on normal-boundary intersection,
+       Structural Optimization 18 (1999) 107-115.
+
+    Examples
+    --------
+    >>> from parts.batching.frontier import frontier
+    >>> from parts.batching.pieces import Tariff, trips
+    >>> pieces = [Piece(1, "a", "Tern", 0, 5), Piece(2, "b", "Tern", 1, 6), Piece(3, "c", "Tern", 9, 20)]
+    >>> bend(frontier(pieces, Finisher(trips(0, 20, 5), Tariff(minimum_pence=6000)))).days_lost
+    1
+    """
+    quick, cheap = found.answers[0], found.answers[-1]
     days, pence = cheap.days_lost - quick.days_lost, quick.cost_pence - cheap.cost_pence
-    # distance below the line, times days × pence so that it stays a whole number
-    return max(
-        answers,
-        key=lambda a: (
-            (quick.cost_pence - a.cost_pence) * days - (a.days_lost - quick.days_lost) * pence,
-            -a.days_lost,
-        ),
-    )
+    below = {
+        # the distance below the line, times days × pence so that it stays a whole number
+        answer: (quick.cost_pence - answer.cost_pence) * days - (answer.days_lost - quick.days_lost) * pence
+        for answer in found.answers
+    }
+    farthest = max(below, key=lambda answer: (below[answer], -answer.days_lost))
+    return farthest if below[farthest] > 0 else None
 
 
 def priced_again(pieces: Sequence[Piece], finisher: Finisher, lots: Iterable[Sequence[int]]) -> Answer:

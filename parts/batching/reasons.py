@@ -141,11 +141,16 @@ def _worth(day_pence: int | None) -> str:
 
 
 def _names(pieces: Sequence[Piece]) -> str:
-    named = [f"the {piece.name} of {piece.car}" for piece in pieces[:NAMED]]
+    named = [f"the {_in_a_sentence(piece.name)} of {piece.car}" for piece in pieces[:NAMED]]
     rest = len(pieces) - NAMED
     if rest > 0:
         return f"{', '.join(named)} and {rest} more"
     return " and ".join(named)
+
+
+def _in_a_sentence(name: str) -> str:
+    """A small letter to begin with, unless what begins is an abbreviation."""
+    return name[0].lower() + name[1:] if name[1:2].islower() else name
 
 
 def _lots(count: int) -> str:

@@ -3,7 +3,8 @@
 A batch is locked before its parts, and parts in the order of their numbers, so that two managers take turns.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -68,16 +69,85 @@ def batch_save(
         public_holidays=public_holidays,
     )
     first = _lines(operation_ids)[0]
+    if set(target.operations.values_list("pk", flat=True) if target.pk else ()) != set(operation_ids):
+        target.chosen_because, target.chosen_on = "", None  # made up by hand from now on
     target.supplier, target.process = supplier, first.process
     target.colour, target.coating_class = _tidy(first.colour), _tidy(first.coating_class)
     target.leaves, target.note = leaves, note.strip()
-    target.planned_on = planned_on if leaves == FinishingBatch.Leaves.FIXED else None
+    if leaves == FinishingBatch.Leaves.FIXED:
+        target.planned_on = planned_on
+    elif target.chosen_on is None:
+        target.planned_on = None  # what was chosen keeps the day that was planned for it
     _save(target)
     target.operations.exclude(pk__in=operation_ids).update(batch=None, version=F("version") + 1)
     Operation.objects.filter(pk__in=operation_ids).update(
         batch=target, supplier=supplier, version=F("version") + 1
     )
     return target
+
+
+@dataclass(frozen=True)
+class LotPlan:
+    """One lot of an answer of the batch calculation."""
+
+    operation_ids: tuple[int, ...]
+    leaves_on: date
+
+
+@transaction.atomic
+def batches_plan(
+    *,
+    lots: Sequence[LotPlan],
+    supplier: Supplier,
+    because: str,
+    today: date,
+    instead_of: Mapping[int, int] | None = None,
+    public_holidays: Collection[date] = frozenset(),
+) -> list[FinishingBatch]:
+    """Plan a batch for each lot: it leaves when all of it is ready, not before its day. All or none.
+
+    `instead_of` gives waiting batches that are given up for these, with the version that was seen of each.
+    Raises ValidationError, and changes nothing, for whatever `batch_save` refuses of one of the lots, if a
+    piece stands in two of them, or if a batch to be given up has been sent or changed meanwhile.
+    """
+    if not lots:
+        raise _refused("There is no lot to plan.")
+    named = [number for lot in lots for number in lot.operation_ids]
+    if len(named) != len(set(named)):
+        raise _refused("A piece stands in two of the lots. Reload the page and choose again.")
+    for number, version in sorted((instead_of or {}).items()):
+        batch_dissolve(batch=FinishingBatch(pk=number), version=version)
+    _lock_parts(named)
+    return [_planned(lot, supplier, because, today, public_holidays) for lot in lots]
+
+
+def _planned(
+    lot: LotPlan, supplier: Supplier, because: str, today: date, public_holidays: Collection[date]
+) -> FinishingBatch:
+    batch_check(
+        operation_ids=lot.operation_ids,
+        supplier=supplier,
+        leaves=FinishingBatch.Leaves.FIXED,  # so that the day itself is looked at
+        planned_on=lot.leaves_on,
+        today=today,
+        public_holidays=public_holidays,
+    )
+    first = _lines(lot.operation_ids)[0]
+    batch = FinishingBatch(
+        supplier=supplier,
+        process=first.process,
+        colour=_tidy(first.colour),
+        coating_class=_tidy(first.coating_class),
+        leaves=FinishingBatch.Leaves.WHEN_READY,
+        planned_on=lot.leaves_on,
+        chosen_because=because,
+        chosen_on=today,
+    )
+    _save(batch)
+    Operation.objects.filter(pk__in=lot.operation_ids).update(
+        batch=batch, supplier=supplier, version=F("version") + 1
+    )
+    return batch
 
 
 @transaction.atomic
@@ -244,6 +314,26 @@ def _check_suits(lines: Sequence[Operation], supplier: Supplier) -> None:
                 {
                     "supplier": f"{_piece(line)} is {_size_words(size)} and {supplier} takes pieces up to "
                     f"{_size_words(largest)}. Take it out, or choose another supplier."
+                }
+            )
+    _check_lot_size(lines, supplier)
+
+
+def _check_lot_size(lines: Sequence[Operation], supplier: Supplier) -> None:
+    """What is known of the lot against what the supplier says that a lot holds."""
+    price = supplier.prices.filter(process=lines[0].process).first()
+    if price is None:
+        return
+    for used, most, unit in (
+        (sum(line.pieces for line in lines), price.largest_lot_pieces, "pieces"),
+        (sum(line.pieces * (line.part.mass_kg or 0) for line in lines), price.largest_lot_kg, "kg"),
+        (sum(line.pieces * (line.part.area_m2 or 0) for line in lines), price.largest_lot_m2, "m²"),
+    ):
+        if most is not None and used > most:
+            raise ValidationError(
+                {
+                    "supplier": f"Together they are {used:f} {unit}, and {supplier} takes up to "
+                    f"{most:f} {unit} into one lot. Make two batches, or choose another supplier."
                 }
             )
 

@@ -288,5 +288,5 @@ def test_the_number_of_queries_does_not_grow(
     lines = [clip(f"clip {number}") for number in range(count)]
     query = composition(*lines, supplier=open_plater, look="1")
 
-    with django_assert_num_queries(network_queries + 15):
+    with django_assert_num_queries(network_queries + 16):
         as_manager.get(NEW, query)

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from parts.batching.answers import CarLoss, PlannedLot
-from parts.batching.choosing import chosen, priced_again
+from parts.batching.choosing import bend, chosen, priced_again
 from parts.batching.errors import (
     BatchingError,
     LotTooSmall,
@@ -116,10 +116,14 @@ def test_the_knee_is_where_a_further_day_stops_paying() -> None:
     found = frontier(pieces, Finisher(trips(0, 20, 5), Tariff(minimum_pence=6000)))
 
     assert [(a.days_lost, a.cost_pence) for a in found.answers] == [(0, 18000), (1, 12000), (9, 6000)]
-    assert chosen(found).days_lost == 1
+    assert bend(found) == found.answers[1]
 
 
-def test_without_a_knee_no_day_is_given_up() -> None:
+def test_two_answers_have_no_knee() -> None:
+    assert bend(frontier(LOT, ZINC)) is None
+
+
+def test_no_day_is_given_up_unless_somebody_says_what_it_is_worth() -> None:
     assert chosen(frontier(LOT, ZINC)).days_lost == 0
 
 

@@ -1,0 +1,14 @@
+"""Addresses: the batch calculation."""
+
+from django.urls import URLPattern, path
+
+from builds.views import finishing_answers
+
+urlpatterns: list[URLPattern] = [
+    path("finishing/lots/<int:operation_id>/", finishing_answers.finishing_lot, name="finishing-lot"),
+    path(
+        "finishing/lots/<int:operation_id>/choose/",
+        finishing_answers.finishing_choose,
+        name="finishing-choose",
+    ),
+]
