@@ -6,13 +6,11 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from datetime import date
 
-from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from builds.access import managers_only, signed_in_person
@@ -29,7 +27,6 @@ from builds.sheets.finishing import (
     read_waiting_like,
 )
 from builds.sheets.finishing_desk import StandingSheet, read_desk, read_standing, without_desk
-from builds.sheets.goods_out_note import read_note, total_columns
 from builds.sheets.leaving import compare
 from parts.models import FinishingBatch, Supplier
 from parts.services import batches as services
@@ -131,29 +128,6 @@ def batch_dissolve(request: HttpRequest, batch_id: int) -> HttpResponse:
         return redirect("finishing")
     messages.success(request, f"Dissolved: {name}. Its pieces are free for another.")
     return redirect("finishing")
-
-
-@require_GET
-def batch_note(request: HttpRequest, batch_id: int) -> HttpResponse:
-    """The goods-out note as PDF: no customer and no prices stand on it."""
-    noted = get_object_or_404(FinishingBatch.objects.select_related("supplier", "process"), pk=batch_id)
-    sheet = read_batch(noted, load_workshop(timezone.localdate()).facts())
-    note = read_note(sheet)
-    count, mass = total_columns(sheet)
-    context = {
-        "workshop": Workshop.objects.current(),
-        "sheet": sheet,
-        "note": note,
-        "count": count,
-        "mass": mass,
-        "today": timezone.localdate(),
-    }
-    pdf = import_string(settings.PDF_RENDERER)("print/goods_out_note.html", context, images=note.images)
-    return HttpResponse(
-        pdf,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="goods-out-note-{noted.pk}.pdf"'},
-    )
 
 
 # Making up a batch
