@@ -12,6 +12,7 @@ from django.db.models import Prefetch
 from builds.facts import WorkshopFacts
 from builds.models import Need
 from builds.network.words import days_words
+from builds.sheets.coats import CoatNote, line_coat
 from builds.sheets.trade import Rulings, page_rulings
 from builds.sheets.waiting import OutLine, press_of
 from parts.batching.words import short_day
@@ -72,6 +73,11 @@ class CardLine:
         if self.operation.process.kind == Process.Kind.SUPPLY:
             return "Ordered"
         return "Goods out" if self.operation.supplier_id else "Begun"
+
+    @property
+    def coat(self) -> CoatNote | None:
+        """What its coat adds to sizes and threads."""
+        return line_coat(self.operation)
 
     @property
     def sets_date(self) -> bool:

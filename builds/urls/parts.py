@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from builds.views import files, parts
+from builds.views import files, measuring, parts
 
 urlpatterns = [
     path("parts/<int:part_id>/", parts.part, name="part"),
@@ -14,6 +14,8 @@ urlpatterns = [
     path("parts/<int:part_id>/operations/check/", parts.operation_new_check, name="operation-new-check"),
     path("operations/<int:operation_id>/check/", parts.operation_check, name="operation-check"),
     path("operations/<int:operation_id>/delete/", parts.operation_delete, name="operation-delete"),
+    path("parts/<int:part_id>/measure/", measuring.part_measure, name="part-measure"),
+    path("operations/<int:operation_id>/growth/", measuring.operation_growth, name="operation-growth"),
     path("files/add/", files.file_new, name="file-add"),
     path("files/<int:file_id>/", files.file, name="file"),
 ]

@@ -15,6 +15,7 @@ from builds.forms.refusals import add_refusal
 from builds.models import Car
 from builds.network import load_workshop
 from builds.services.route_cards import Written, line_strike_out, line_write, part_write
+from builds.sheets.coats import CoatNote, coat_note
 from builds.sheets.part import read_part
 from builds.sheets.trade import Rulings, line_rulings, part_rulings
 from parts.models import Operation, Part
@@ -161,6 +162,7 @@ def _line_form(
         "part": found,
         "operation": operation,
         "rulings": _line_rulings(request, form, found, operation),
+        "coat": _coat(form, operation),
     }
     return render(request, "builds/operation_edit.html", context)
 
@@ -169,7 +171,13 @@ def _line_check(
     request: HttpRequest, form: LineForm, found: Part, operation: Operation | None
 ) -> HttpResponse:
     form.is_valid()  # what is not filled in yet is no fault here
-    return render(request, "builds/rulings.html", {"rulings": _line_rulings(request, form, found, operation)})
+    context = {"rulings": _line_rulings(request, form, found, operation), "coat": _coat(form, operation)}
+    return render(request, "builds/rulings.html", context)
+
+
+def _coat(form: LineForm, operation: Operation | None) -> CoatNote | None:
+    line = form.card_line(operation) if form.is_bound else operation and card_line(operation)
+    return coat_note(line.process, line.text) if line else None
 
 
 def _line_rulings(
