@@ -23,6 +23,12 @@ class NoteForm(forms.Form):
     text = forms.CharField(label="Note", max_length=LONGEST_NOTE, widget=forms.Textarea(attrs={"rows": 3}))
 
 
+class BeginForm(forms.Form):
+    """Why a held job is begun all the same; empty where it is not held."""
+
+    why = forms.CharField(label="Why begin while it is held", max_length=300, required=False)
+
+
 class PhotoForm(forms.Form):
     upload = forms.FileField(
         label="Photo",

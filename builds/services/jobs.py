@@ -23,11 +23,16 @@ LONGEST_NOTE = 2000
 Recorded = Literal["start", "done"]
 
 
+class StillHeld(ValidationError):
+    """Something that the job needs is missing, and nobody said why it is begun all the same."""
+
+
 @transaction.atomic
-def job_start(*, job: Job, by: Person, at: datetime) -> Job:
+def job_start(*, job: Job, by: Person, at: datetime, why: str = "") -> Job:
     """Take a job in hand and run the person's clock on it. A second fitter joins the first.
 
-    Raises ValidationError if the job is done, or is on the car and the car is away.
+    A held job is begun only with a reason, which is kept as a note with what was missing. Raises StillHeld
+    without one, and ValidationError if the job is done, or is on the car and the car is away.
     """
     job = _locked(job)
     if job.done_at is not None:
@@ -38,6 +43,7 @@ def job_start(*, job: Job, by: Person, at: datetime) -> Job:
             f"{job.car} is away at {away.supplier}: “{job}” is on the car and cannot be started here."
         )
     if job.started_at is None:
+        _refuse_held(job, by, at, " ".join(why.split()))
         job.started_at, job.started_by = at, by
         job.save(update_fields=["started_at", "started_by"])
     clock_start(job=job, person=by, at=at)
@@ -159,6 +165,16 @@ def _car_away(job: Job, today: date) -> Away | None:
     if job.place != Job.Place.ON_CAR:
         return None
     return Away.objects.away_on(today).filter(car=job.car_id).select_related("supplier").first()
+
+
+def _refuse_held(job: Job, by: Person, at: datetime, why: str) -> None:
+    missing = "; ".join(missing_for(job, at))
+    if missing and not why:
+        raise StillHeld(
+            f"“{job}” is held. Missing: {missing}. Do another job first; or begin all the same and say why."
+        )
+    if missing:
+        _remember(job, by, at, f"Begun though held: {why} Missing then: {missing}."[:LONGEST_NOTE])
 
 
 def _start_back(job: Job, by: Person, at: datetime) -> Job:

@@ -31,6 +31,7 @@ class Line:
     planned: Planned | None = None  # for today
     planned_for: tuple[str, ...] = ()  # names, but for that of the person whose page it is
     refused: tuple[str, ...] = ()  # why the last press was not recorded
+    asks_why: bool = False  # it would be with a reason
     is_fresh: bool = False  # became clear by the last press
 
 
@@ -67,6 +68,7 @@ class TodaySheet:
     skills: tuple[str, ...]
     plan: Following
     moves: tuple[Move, ...]  # since the plan was kept, of whoever's page it is
+    refused: Group  # what was pressed and no longer stands on the list: something was missing meanwhile
     planned: Group  # for today, in the plan's order
     in_hand: Group
     to_sign: Group
@@ -80,7 +82,15 @@ class TodaySheet:
 
     @property
     def is_empty(self) -> bool:
-        groups = (self.planned, self.in_hand, self.to_sign, self.for_you, self.other_skills, self.ticked)
+        groups = (
+            self.refused,
+            self.planned,
+            self.in_hand,
+            self.to_sign,
+            self.for_you,
+            self.other_skills,
+            self.ticked,
+        )
         return not any(group.lines for group in groups)
 
 
@@ -90,6 +100,7 @@ class Press:
 
     job_id: int
     refused: tuple[str, ...] = ()
+    is_held: bool = False  # refused because something is missing; a reason would do
     fresh_ids: frozenset[int] = field(default_factory=frozenset)
 
 
@@ -104,7 +115,8 @@ def read_today(
     state = load_workshop(local.date())
     facts, plan = state.facts(), follow(state)
     day = plan.of(person)
-    jobs = _jobs(facts, local, [one.job_id for one in day])
+    pressed = [press.job_id] if press is not None and press.refused else []
+    jobs = _jobs(facts, local, [*pressed, *(one.job_id for one in day)])
     running = list(TimeSpent.objects.running().select_related("person", "job__car"))
     people = list(Person.objects.filter(is_active=True))
     names = {f"person:{each.pk}": each.name for each in people}
@@ -121,6 +133,7 @@ def read_today(
         skills=tuple((skills or {}).values()),
         plan=plan,
         moves=plan.moves_of(person),
+        refused=Group.first([line for line in workable if line.refused and _stands_nowhere(line)]),
         planned=Group.first(_in_order(workable, day)),
         in_hand=Group.of(
             line for line in workable if line.job.started_at is not None and line.planned is None
@@ -163,6 +176,7 @@ class _Reader:
             else (),
             may_sign=job.done_by_id != self.viewer.pk,
             refused=press.refused if press is not None and press.job_id == job.pk else (),
+            asks_why=press is not None and press.job_id == job.pk and press.is_held,
             is_fresh=press is not None and job.pk in press.fresh_ids,
         )
 
@@ -190,6 +204,10 @@ def _is_away(facts: WorkshopFacts, job: Job) -> bool:
 def _suits(job: Job, skills: dict[int, str] | None) -> bool:
     """A job without a skill suits everybody; so does every job where nobody in particular looks."""
     return skills is None or job.skill_id is None or job.skill_id in skills
+
+
+def _stands_nowhere(line: Line) -> bool:
+    return line.planned is None and line.job.started_at is None and line.facts.condition != "clear"
 
 
 def _in_order(lines: list[Line], day: tuple[Planned, ...]) -> list[Line]:

@@ -18,6 +18,7 @@ from builds.access import signed_in_person
 from builds.addresses import own_address
 from builds.forms.jobs import (
     AnswerForm,
+    BeginForm,
     CorrectedTimeForm,
     DecisionForm,
     NoteForm,
@@ -44,8 +45,12 @@ def job(request: HttpRequest, job_id: int) -> HttpResponse:
 
 @require_POST
 def job_start(request: HttpRequest, job_id: int) -> HttpResponse:
+    form = BeginForm(request.POST)
+    if not form.is_valid():
+        return _refused(request, _job(job_id), ValidationError(form.errors["why"]))
+
     def act(job: Job, by: Person, at: datetime) -> str:
-        services.job_start(job=job, by=by, at=at)
+        services.job_start(job=job, by=by, at=at, why=form.cleaned_data["why"])
         return f"“{job}” is in hand; {by}’s clock runs on it."
 
     return _press(request, job_id, act)
@@ -236,7 +241,8 @@ def _recorded(request: HttpRequest, job: Job, said: str) -> HttpResponse:
 
 def _refused(request: HttpRequest, job: Job, error: ValidationError) -> HttpResponse:
     if is_from_today(request):
-        return today_answer(request, "", Press(job.pk, refused=tuple(error.messages)))
+        is_held = isinstance(error, services.StillHeld)
+        return today_answer(request, "", Press(job.pk, refused=tuple(error.messages), is_held=is_held))
     for message in error.messages:
         messages.error(request, message)
     return redirect(_back(request, job))

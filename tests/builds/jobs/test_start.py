@@ -3,8 +3,8 @@ from datetime import date, timedelta
 import pytest
 from django.core.exceptions import ValidationError
 
-from builds.models import Away, Job, TimeSpent
-from builds.services.jobs import job_done, job_start
+from builds.models import Away, Decision, Job, JobNote, TimeSpent
+from builds.services.jobs import StillHeld, job_done, job_start
 
 
 def test_a_started_job_is_in_hand_and_the_clock_runs(tern, make_job, fitter, at):
@@ -83,3 +83,66 @@ def test_a_job_on_the_car_is_started_once_the_car_is_back(tern, make_job, fitter
     )
     job_start(job=job, by=fitter, at=at)
     assert Job.objects.in_hand().get() == job
+
+
+def hold_by_a_job(tern, make_job):
+    return make_job(tern, "Fit radiator", after=[make_job(tern, "Trial fit radiator")])
+
+
+def test_a_held_job_is_not_started_without_a_word(tern, make_job, fitter, at):
+    job = hold_by_a_job(tern, make_job)
+    with pytest.raises(StillHeld, match="Missing: “Trial fit radiator” is not done"):
+        job_start(job=job, by=fitter, at=at, why="   ")
+    assert not Job.objects.in_hand().exists()
+    assert not TimeSpent.objects.exists()
+
+
+def test_a_held_job_is_begun_with_a_reason_that_is_kept(tern, make_job, fitter, at):
+    job = hold_by_a_job(tern, make_job)
+    job_start(job=job, by=fitter, at=at, why="only the bracket, it is out of the way.")
+    assert Job.objects.in_hand().get() == job
+    assert JobNote.objects.get().text == (
+        "Begun though held: only the bracket, it is out of the way. "
+        "Missing then: “Trial fit radiator” is not done."
+    )
+
+
+def test_a_reason_for_a_job_that_is_not_held_is_not_needed_and_not_kept(tern, make_job, fitter, at):
+    job_start(job=make_job(tern, "Fit sump"), by=fitter, at=at, why="I felt like it")
+    assert not JobNote.objects.exists()
+
+
+def test_a_job_begun_and_then_held_is_carried_on(tern, make_job, fitter, other_fitter, at, later):
+    job = job_start(job=make_job(tern, "Fit sump"), by=fitter, at=at)
+    Decision.objects.create(
+        job=job, question="Which oil?", owed_by="us", due_on=at.date(), raised_by=fitter, raised_at=at
+    )
+    job_start(job=job, by=other_fitter, at=later)
+    assert TimeSpent.objects.running().count() == 2
+
+
+def test_the_page_of_a_held_job_asks_why_before_it_is_begun(tern, make_job, as_fitter):
+    job = hold_by_a_job(tern, make_job)
+    page = as_fitter.get(f"/jobs/{job.pk}/").content.decode()
+    assert "Begin though it is held" in page
+    refused = as_fitter.post(f"/jobs/{job.pk}/start/", follow=True).content.decode()
+    assert "“Fit radiator” is held." in refused
+    too_long = as_fitter.post(f"/jobs/{job.pk}/start/", {"why": "x" * 301}, follow=True).content.decode()
+    assert "at most 300 characters" in too_long
+    assert not Job.objects.in_hand().exists()
+    as_fitter.post(f"/jobs/{job.pk}/start/", {"why": "the bracket only"})
+    assert Job.objects.in_hand().get() == job
+
+
+def test_a_press_on_a_stale_list_asks_why_on_its_line(tern, make_job, fitter, as_fitter, at):
+    job = make_job(tern, "Fit sump")
+    Decision.objects.create(
+        job=job, question="Which oil?", owed_by="us", due_on=at.date(), raised_by=fitter, raised_at=at
+    )
+    other = make_job(tern, "Sweep bay")
+    answer = as_fitter.post(
+        f"/jobs/{job.pk}/start/", {"from": "today"}, headers={"HX-Request": "true"}
+    ).content.decode()
+    assert "“Fit sump” is held. Missing: “Which oil?” is not answered." in answer
+    assert not Job.objects.in_hand().exists()
+    assert other.title in answer
