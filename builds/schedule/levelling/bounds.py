@@ -1,7 +1,8 @@
 """What no plan can beat, from the work there is and the hours people have.
 
 When the first so many cars are finished, all the work that they need has been done, and those who can do
-it cannot have done more than their hours. Which cars come first is not known, so every order is tried, by
+it cannot have done more than their hours; nor can counted things have been held more than there is of
+them. Which cars come first is not known, so every order is tried, by
 dynamic programming over the sets of cars [1]_; the load on people is taken as if it could be split at will,
 as in the relaxation of one machine [2]_.
 
@@ -25,6 +26,8 @@ from builds.schedule.levelling.axis import Axis
 from builds.schedule.levelling.plan import Bound
 
 TOGETHER = 12  # so many targets are put in order together: 4096 sets
+
+PARTS = 6  # so many beginnings are tried, before which part of the work cannot be done
 
 Minutes = NDArray[np.int64]
 
@@ -244,23 +247,55 @@ class Bounds:
             sum(1 << number for number, tail in enumerate(tails) if place in tail)
             for place in range(len(self.axis.problem.tasks))
         ]
-        able = {names for names in self.axis.problem.able if names}
+        problem = self.axis.problem
+        able = {names for names in problem.able if names}
         everybody = frozenset(name for names in able for name in names)
-        pools = [self._pool(names) for names in sorted({*able, everybody} - {frozenset()}, key=sorted)]
-        return [self._load(pool, masks, tails) for pool in pools]
+        pools = sorted({*able, everybody} - {frozenset()}, key=sorted)
+        work: list[tuple[Pool, dict[int, int]]] = []
+        for names in pools:
+            mine = [place for place, known in enumerate(problem.able) if known and known <= names]
+            work.append((self._pool(names), {place: self._work(place) for place in mine}))
+        for key, thing in problem.counted.items():
+            held = {place: dict(uses)[key] for place, uses in enumerate(problem.holds) if key in dict(uses)}
+            minutes = {place: self.axis.sizes[place] * asked for place, asked in held.items()}
+            work.append((self._room(thing.capacity), minutes))
+        return [
+            self._load(pool, part, masks, tails) for pool, minutes in work for part in self._parts(minutes)
+        ]
 
-    def _load(self, pool: Pool, masks: list[int], tails: list[dict[int, int]]) -> _Load:
+    def _work(self, place: int) -> int:
+        """Give the working minutes of all who are on a task."""
+        task = self.axis.problem.tasks[place]
+        return task.work_min * task.needs
+
+    def _parts(self, minutes: dict[int, int]) -> list[dict[int, int]]:
+        """Give all of some work, and what of it cannot begin before some later moments."""
+        heads = sorted({self.axis.heads[place] for place in minutes})
+        firsts = heads[:: -(-len(heads) // PARTS) or 1]
+        return [
+            {place: work for place, work in minutes.items() if self.axis.heads[place] >= first}
+            for first in firsts
+        ]
+
+    def _load(
+        self, pool: Pool, minutes: dict[int, int], masks: list[int], tails: list[dict[int, int]]
+    ) -> _Load:
         found = _Load(pool, {}, {}, {})
-        for place, task in enumerate(self.axis.problem.tasks):
-            able, mask = self.axis.problem.able[place], masks[place]
-            if not mask or not able or not able <= pool.people:
+        for place, work in minutes.items():
+            mask = masks[place]
+            if not mask or not work:
                 continue
-            found.minutes[mask] = found.minutes.get(mask, 0) + task.work_min * task.needs
+            found.minutes[mask] = found.minutes.get(mask, 0) + work
             found.heads[mask] = min(self.axis.heads[place], found.heads.get(mask, self.axis.length))
             for number, tail in enumerate(tails):
                 if place in tail:
                     found.tails[number] = min(tail[place], found.tails.get(number, tail[place]))
         return found
+
+    def _room(self, capacity: int) -> Pool:
+        """Give what a counted thing offers: as much in every minute of the axis."""
+        moments = np.array([0, max(1, self.axis.length)], np.int64)
+        return Pool(frozenset(), moments, moments * capacity)
 
     def _pool(self, people: frozenset[str]) -> Pool:
         problem, axis = self.axis.problem, self.axis

@@ -24,15 +24,19 @@ from typing import Any
 from builds.schedule.errors import BeyondHorizon
 from builds.schedule.levelling.axis import Axis
 from builds.schedule.levelling.bounds import Bounds
+from builds.schedule.levelling.breeding import breed
 from builds.schedule.levelling.justify import pushed_back
 from builds.schedule.levelling.model import Found, Model
 from builds.schedule.levelling.plan import Bound, Plan, plan_of
 from builds.schedule.levelling.problem import Placed, Problem
 from builds.schedule.levelling.serial import latest_finishes, place_in_order
+from builds.schedule.levelling.steps import Steps
 
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
 SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
+SHORT_SHARE, BRED_SHARE = 0.05, 0.15  # of the time for a first try to prove, and for breeding schedules
+FIRST_BRED = 60  # so many schedules are bred before anything else is tried
 PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
 GOOD = 30  # so many orders are remembered to be crossed
 STOP_EVERY_S = 0.1
@@ -90,7 +94,12 @@ def improve(
     True
     """
     search = _Search(problem, plan_of(problem, start.placed), seconds, on_progress, should_stop, seed)
-    if len(problem.tasks) > LARGE:
+    if search.steps.is_exact:
+        search.breed(FIRST_BRED)
+        search.solve(seed, SHORT_SHARE)
+        search.breed(None, BRED_SHARE)
+        search.solve(seed)
+    elif len(problem.tasks) > LARGE:
         search.try_orders(LARGE_SHARE, PATIENCE_LARGE)
         search.solve(seed)
     else:
@@ -123,6 +132,7 @@ class _Search:
         self.bounds = Bounds(self.axis)
         first = whole.bound(self.bounds.in_order[1])
         self.bound = Bound(min(first.cost, start.cost), first.earliest)
+        self.steps = Steps.of(self.axis)
         self.random = Random(seed)
         self.good: list[tuple[int, list[int]]] = []  # cost and order, the cheapest first
         self._lock = Lock()
@@ -172,6 +182,16 @@ class _Search:
         while not self.is_over and self.left > until and failed < patience:
             failed = 0 if self._try(self._another_order()) else failed + 1
 
+    def breed(self, count: int | None, share: float = 1.0) -> None:
+        """Breed schedules in steps, so many or for a share of the time, and place the better ones."""
+        until = self.left - self.seconds * share
+        late = latest_finishes(self.axis, self.bounds.in_order[0])
+        known = [order for _, order in self.good]
+        for bred in breed(
+            self.steps, late, known, self.random, lambda: self.is_over or self.left <= until, count
+        ):
+            self._try(bred.starts)
+
     def _another_order(self) -> list[int]:
         """Make an order: from two of the best, from other finishes of cars, or from the best shuffled."""
         chance = self.random.random()
@@ -218,8 +238,8 @@ class _Search:
             def on_solution_callback(self) -> None:
                 search.take(model.read(self.value))
 
-        done = Event()
-        watch = Thread(target=self._watch, args=(solver, done), daemon=True)
+        done, until = Event(), self.left - self.seconds * share
+        watch = Thread(target=self._watch, args=(solver, done, until), daemon=True)
         watch.start()
         try:
             status = solver.solve(model.cp, Each())
@@ -255,9 +275,9 @@ class _Search:
             return False
         return better
 
-    def _watch(self, solver: Any, done: Event) -> None:
+    def _watch(self, solver: Any, done: Event, until: float) -> None:
         while not done.wait(STOP_EVERY_S):
-            if self.is_over:
+            if self.is_over or self.left <= until:
                 solver.stop_search()
 
     def _report(self) -> None:

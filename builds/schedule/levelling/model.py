@@ -202,7 +202,7 @@ class Model:
     def _add_tasks(self) -> None:
         for place in self.places:
             size = self.axis.sizes[place] // self.grid
-            head, latest = self.axis.heads[place] // self.grid, self._latest[place] // self.grid
+            head, latest = self._head(place), self._latest[place] // self.grid
             was = self.axis.at(self.best.placed[self.problem.tasks[place].key].start)
             if place in self.frozen:
                 head = latest = was // self.grid
@@ -220,6 +220,14 @@ class Model:
                 self.intervals[place] = self.cp.new_fixed_size_interval_var(start, size, f"task {place}")
             self.ends[place] = end
 
+    def _head(self, place: int) -> int:
+        """Give the first step at which a task can start; a target is no earlier than its bound."""
+        head = self.axis.heads[place]
+        for number, (target, *_) in enumerate(self.axis.targets):
+            if target == place:
+                head = max(head, self.bounds.alone[number] - self._longest(place))
+        return -(-head // self.grid)
+
     def _has_gaps(self, place: int) -> bool:
         if place in self.frozen or not self.by_name:
             return False
@@ -230,7 +238,8 @@ class Model:
         """Give how long a task can be on the axis with all the absences that it may meet [min]."""
         names = self.problem.able[place]
         gaps = {gap for name in names for gap in self._gaps(place, name)}
-        return max(self.axis.size(place, (name,)) for name in names) + sum(b - a for a, b in gaps)
+        sizes = [self.axis.size(place, (name,)) for name in names] or [self.axis.sizes[place]]
+        return max(sizes) + sum(b - a for a, b in gaps)
 
     def _add_links(self) -> None:
         for place in self.places:

@@ -57,7 +57,7 @@ class Project:
         return plan.placed[str(self.end)].finish / UNIT_MIN
 
     def faults(self, plan):
-        """What is wrong with a plan, found apart from the core: lengths, links, resources at every instant."""
+        """What is wrong with a plan, apart from the core: lengths, links, resources at every instant."""
         begins = {job: plan.placed[str(job)].start for job in self.durations}
         ends = {job: plan.placed[str(job)].finish for job in self.durations}
         found = [
