@@ -3,6 +3,7 @@
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from typing import TypeVar
 
 from engineering.loom.circuits import Circuits, Side, current_through, follow
 from engineering.loom.faults import Fault, FaultKind
@@ -22,6 +23,8 @@ from engineering.loom.wire_list import (
     WireLine,
 )
 from engineering.loom.wires import WIRES
+
+_Thing = TypeVar("_Thing")
 
 MOST_A = {Nature.CHARGER: 400.0, Nature.STARTER: 1500.0}
 """Largest believable current of what is no load of the circuit sheet [A]: common practice, no source."""
@@ -58,32 +61,61 @@ def check_list(loom: LoomList) -> tuple[Fault, ...]:
     return unsound or circuit_faults(loom, follow(loom))
 
 
-def unsound_entries(loom: LoomList) -> tuple[Fault, ...]:
+def unsound_entries(loom: LoomList, sound: LoomList | None = None) -> tuple[Fault, ...]:
     """Figures that cannot be meant, and names that are unknown or stand twice.
 
     Parameters
     ----------
     loom : LoomList
         The list.
+    sound : LoomList or None
+        A list that was found sound before a change; what is the same in it is not looked at again.
 
     Returns
     -------
     tuple of Fault
         In the order of the list.
     """
+    same = sound if sound is not None and _names(sound) == _names(loom) else None
+    runs = _new(loom.runs, same.runs if same else ())
+    components = _new(loom.components, same.components if same else ())
+    devices = _new(loom.devices, same.devices if same else ())
+    wires = _new(loom.wires, same.wires if same and same.series is loom.series else ())
     return tuple(
         fault
         for faults in (
             _list_faults(loom),
-            _twice(loom),
-            *(_run_faults(run) for run in loom.runs),
-            *(_component_faults(loom, component) for component in loom.components),
-            *(_device_faults(loom, device) for device in loom.devices),
+            () if same else _twice(loom),
+            *(_run_faults(run) for run in runs),
+            *(_component_faults(loom, component) for component in components),
+            *(_device_faults(loom, device) for device in devices),
             *(_pins(loom, "Link", link.name, one=link.one, other=link.other) for link in loom.links),
-            *(_wire_faults(loom, wire) for wire in loom.wires),
-            _limits(loom),
+            *(_wire_faults(loom, wire) for wire in wires),
+            () if same and same.connectors is loom.connectors else _limits(loom),
         )
         for fault in faults
+    )
+
+
+def _new(things: tuple[_Thing, ...], known: tuple[_Thing, ...]) -> list[_Thing]:
+    """Those that are not the same objects as were known: a changed list shares what did not change."""
+    if things is known:
+        return []
+    before = {id(thing) for thing in known}
+    return [thing for thing in things if id(thing) not in before]
+
+
+def _names(loom: LoomList) -> tuple[object, ...]:
+    """All that one entry may say of another."""
+    groups: tuple[tuple[Named, ...], ...] = (loom.components, loom.devices, loom.links, loom.boxes)
+    return (
+        loom.connectors,
+        loom.splices,
+        loom.grounds,
+        loom.supplies,
+        [[thing.name for thing in group] for group in groups],
+        [(run.name, run.start, run.end) for run in loom.runs],
+        [wire.label for wire in loom.wires],
     )
 
 
@@ -370,10 +402,13 @@ def _overloaded_contacts(loom: LoomList, circuits: Circuits) -> Iterator[Fault]:
         flow = circuits.flows[wire.label]
         if flow.side not in (Side.FEED, Side.RETURN):
             continue
-        amperes = current_through(loom, flow.loads)
+        amperes = None
         for pin in (wire.start, wire.end):
             contact = loom.contacts.get(pin)
-            if contact and contact.most_a is not None and amperes > contact.most_a:
+            if contact is None or contact.most_a is None:
+                continue
+            amperes = current_through(loom, flow.loads) if amperes is None else amperes
+            if amperes > contact.most_a:
                 words = (
                     f"{pin}: wire {wire.label} carries {amperes:.3g} A, and the contact bears "
                     f"{contact.most_a:g} A. Take a larger contact, or share the load over two."

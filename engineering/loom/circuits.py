@@ -113,19 +113,23 @@ class _Tree:
         return edges[::-1]
 
 
-def follow(loom: LoomList) -> Circuits:
+def follow(loom: LoomList, before: tuple[LoomList, Circuits] | None = None) -> Circuits:
     """Follow every circuit of a list.
 
     Parameters
     ----------
     loom : LoomList
         The list; names and figures already found sound.
+    before : tuple of (LoomList, Circuits) or None
+        A list and its circuits before a change; taken over where nothing was joined differently.
 
     Returns
     -------
     Circuits
         Flows, paths and structural faults.
     """
+    if before is not None and _joined_alike(loom, before[0]):
+        return before[1]
     edges = _edges(loom)
     ends = {Pin(supply.name) for supply in loom.supplies}
     grounds = {Pin(ground.name) for ground in loom.grounds}
@@ -140,6 +144,23 @@ def follow(loom: LoomList) -> Circuits:
     told = {label for fault in faults for label in fault.wires}
     adrift = [fault for fault in _adrift(loom, flows) if fault.thing not in told]
     return Circuits(flows, paths, tuple(faults + ungrounded + adrift))
+
+
+def _joined_alike(loom: LoomList, other: LoomList) -> bool:
+    def joins(each: LoomList) -> tuple[object, ...]:
+        return (
+            [(c.name, c.feed, c.returns) for c in each.components],
+            [(d.name, d.fed, d.out) for d in each.devices],
+            [(w.label, w.start, w.end, w.signal) for w in each.wires]
+            if loom.wires is not other.wires
+            else None,
+            each.links,
+            each.supplies,
+            each.grounds,
+            each.returns,
+        )
+
+    return joins(loom) == joins(other)
 
 
 def _edges(loom: LoomList) -> dict[Pin, list[_Edge]]:
@@ -387,7 +408,7 @@ def current_through(loom: LoomList, names: tuple[str, ...]) -> float:
         Of those that are never on together only the largest counts; what an alternator sends the other way
         counts where it is more than all loads together [A].
     """
-    return summed({component.name: component for component in loom.components}, names)
+    return summed(loom.by_name, names)
 
 
 def summed(
@@ -409,6 +430,11 @@ def summed(
     float
         Current [A].
     """
+    if len(names) == 1:  # most wires feed one thing
+        only = components[names[0]]
+        if only.nature is Nature.STARTER:
+            return 0.0
+        return only.steady_a * (factor[names[0]] if factor else 1.0)
     together, charge_a = 0.0, 0.0
     either: dict[str, float] = {}
     for name in names:

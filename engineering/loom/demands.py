@@ -134,14 +134,15 @@ def demands_of(
         With a fault for every wire that cannot be sized and of which `faults` does not speak.
     """
     asked = Demands()
-    components = {component.name: component for component in loom.components}
+    components = loom.by_name
     unfinished = {fault.thing for fault in faults if fault.kind in _UNFINISHED}
     stopped = {label for fault in faults if fault.kind in _STOPS for label in fault.wires}
     unfit = _settle_all(loom, circuits, components, asked)
     duties = _Duties(loom)
+    limited = {supply.name: supply.limited_a for supply in loom.supplies if supply.limited_a is not None}
     for wire in loom.wires:
         flow = circuits.flows[wire.label]
-        demand = _demand(loom, wire, flow, circuits, components, asked.devices, duties)
+        demand = _demand(loom, wire, flow, circuits, components, asked.devices, limited, duties)
         told = (
             wire.label in stopped
             or wire.label not in routes
@@ -194,13 +195,15 @@ def _demand(
     circuits: Circuits,
     components: dict[str, Component],
     devices: dict[str, Rated],
+    limited: dict[str, float],
     duties: "_Duties",
 ) -> Demand:
     floor_mm2 = wire.least_mm2 if wire.least_mm2 is not None else loom.least_mm2
     current_a = summed(components, flow.loads)
-    factors = {name: duties.factor(components[name], floor_mm2, wire.insulated) for name in flow.loads}
-    heat_a = summed(components, flow.loads, factors)
-    limited = {supply.name: supply.limited_a for supply in loom.supplies if supply.limited_a is not None}
+    heat_a = current_a
+    if any(components[name].on_s is not None for name in flow.loads):
+        factors = {name: duties.factor(components[name], floor_mm2, wire.insulated) for name in flow.loads}
+        heat_a = summed(components, flow.loads, factors)
     device, bear_a = None, 0.0
     if flow.side is Side.FEED:
         if flow.device:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from engineering.loom.errors import LoomInputError
 from engineering.loom.thermal import LOOSE_PACKING
 
+_ROOT2, _ROOT5, _ROOT6 = math.sqrt(2), math.sqrt(5), math.sqrt(6)
 EQUAL_PACKINGS = (
-    1.0, 2.0, 1 + 2 / math.sqrt(3), 1 + math.sqrt(2), 1 + math.sqrt(2 * (1 + 1 / math.sqrt(5))), 3.0, 3.0,
-    1 + 1 / math.sin(math.pi / 7), 1 + math.sqrt(2 * (2 + math.sqrt(2))), 3.8130,
-    1 + 1 / math.sin(math.pi / 9), 4.0296, 2 + math.sqrt(5), 4.3284, 4.5214, 4.6154, 4.7920, 1 + math.sqrt(2) + math.sqrt(6),
-    1 + math.sqrt(2) + math.sqrt(6), 5.1223,
-)  # fmt: skip
+    *(1.0, 2.0, 1 + 2 / math.sqrt(3), 1 + _ROOT2, 1 + math.sqrt(2 * (1 + 1 / _ROOT5)), 3.0, 3.0),
+    *(1 + 1 / math.sin(math.pi / 7), 1 + math.sqrt(2 * (2 + _ROOT2)), 3.8130, 1 + 1 / math.sin(math.pi / 9)),
+    *(4.0296, 2 + _ROOT5, 4.3284, 4.5214, 4.6154, 4.7920, 1 + _ROOT2 + _ROOT6, 1 + _ROOT2 + _ROOT6, 5.1223),
+)
 """Smallest circle round 1 to 20 equal circles, in diameters of one: proved for 1 to 14 and 19, conjectured
 for the rest; an encyclopaedia's table of circle packing in a circle, which names the proofs."""
 

@@ -22,7 +22,7 @@ from engineering.loom.demands import Budget, Demand
 from engineering.loom.fuses import LONG_CARRIED, SHORT_CARRIED, SURE_TO_BLOW
 from engineering.loom.inputs import MARGIN_C, SHORT_TERM_C
 from engineering.loom.laying import Laid
-from engineering.loom.protection import STEADY_FACTOR, TRIP_FACTOR, Rated, insulation_k, let_through_a2s
+from engineering.loom.protection import STEADY_FACTOR, TRIP_FACTOR, Rated, blows_within_s, insulation_k
 from engineering.loom.thermal import grouping_factor
 from engineering.loom.wire_list import DeviceKind, GroundKind, LoomList
 
@@ -52,11 +52,14 @@ class Memo:
     ----------
     runs, alone, rises : dict
         Reference bundles, wires alone, and how much warmer than the air they run.
+    words : dict
+        Reasons, by all the figures that stand in them.
     """
 
     runs: dict[tuple[object, ...], tuple[float, ...]] = field(default_factory=dict)
     alone: dict[tuple[float, float], Floats] = field(default_factory=dict)
     rises: dict[tuple[float, float, float], Floats] = field(default_factory=dict)
+    words: dict[tuple[object, ...], str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -355,55 +358,66 @@ def shorts_of(
         The wires before it count as thick as the wire itself, which in a tree of feeds is on the safe side;
         in a car with return wires the current comes back through as much wire again.
     """
-    loops = _Loops(loom, laid, circuits, hot_ohm, given)
-    shape = hot_ohm.shape
-    short_a = np.full(shape, math.inf)
-    too_weak, melts = np.zeros(shape, bool), np.zeros(shape, bool)
-    groups: dict[tuple[Rated, float], list[int]] = {}
-    for n, demand in enumerate(laid.demands[: laid.sized]):
-        if demand.device is None or demand.exempt:
-            continue
-        groups.setdefault((demand.device, insulation_k(demand.wire.insulated)), []).append(n)
-        if demand.flow.side is Side.FEED:
-            loop_m, ohm = loops.of(n, demand)
-            own = hot_ohm[n] if given[n] < 0 else hot_ohm[n, given[n]]
-            short_a[n] = loom.system_v / np.maximum(loop_m * own + ohm, 1e-6)
-    for (device, k), members in groups.items():
-        sure_a = SURE[device.kind] * device.rating_a
-        found = np.minimum(short_a[members], 1e6)
+    loop_m, fixed_ohm, by_body = _loops(loom, laid, circuits, hot_ohm, given)
+    wires = np.arange(len(laid.demands))
+    own = np.where((given < 0)[:, None], hot_ohm, hot_ohm[wires, np.maximum(given, 0)][:, None])
+    rating = np.array([d.device.rating_a if d.device else 1.0 for d in laid.demands], dtype=float)
+    body_ohm = np.where(by_body, loom.body_v / rating, 0.0)
+    short_a = loom.system_v / np.maximum(own * loop_m[:, None] + (fixed_ohm + body_ohm)[:, None], 1e-6)
+    too_weak, melts = np.zeros(hot_ohm.shape, bool), np.zeros(hot_ohm.shape, bool)
+    groups: dict[tuple[DeviceKind, str, float], list[int]] = {}
+    for n, demand in enumerate(laid.demands):
+        if demand.flow.side is not Side.FEED:
+            short_a[n] = math.inf
+        if n < laid.sized and demand.device is not None and not demand.exempt:
+            key = (demand.device.kind, demand.device.family, insulation_k(demand.wire.insulated))
+            groups.setdefault(key, []).append(n)
+    for (kind, family, k), members in groups.items():
+        sure_a = (SURE[kind] * rating[members])[:, None]
+        found = short_a[members]
         too_weak[members] = found < sure_a
-        returns = np.isinf(short_a[members])
-        through = let_through_a2s(device, np.where(returns, sure_a, np.maximum(found, sure_a)))
-        melts[members] = through > (k * sizes.area_mm2) ** 2
+        # whatever comes back through a return is a short at its load: the weakest that its device breaks
+        through_a = np.where(np.isinf(found), sure_a, np.maximum(found, sure_a))
+        if kind is DeviceKind.FUSE:
+            a2s = through_a**2 * blows_within_s(family, through_a / rating[members][:, None])
+        else:
+            a2s = np.array([_device(laid, n).inrush_a2s for n in members])[:, None] + 0 * through_a
+        melts[members] = a2s > (k * sizes.area_mm2) ** 2
     return Shorts(short_a, too_weak, melts)
 
 
-class _Loops:
-    """The way of a short: metres in the wire's own size, and ohms of what is fixed."""
+def _device(laid: Laid, n: int) -> Rated:
+    device = laid.demands[n].device
+    assert device is not None, "only wires with a device are grouped"
+    return device
 
-    def __init__(
-        self, loom: LoomList, laid: Laid, circuits: Circuits, hot_ohm: Floats, given: Places
-    ) -> None:
-        self._body_v = loom.body_v
-        self._length_m = laid.length_m
-        body = {ground.name for ground in loom.grounds if ground.kind is GroundKind.BODY}
-        number = {demand.wire.label: n for n, demand in enumerate(laid.demands)}
-        self._found: dict[int, tuple[float, float, bool]] = {}
-        for path in circuits.paths.values():
-            before_m, before_ohm = 0.0, 0.0
-            by_body = not path.ground or path.ground in body
-            for label in path.feed:
-                n = number.get(label)
-                if n is None:
-                    continue
-                ways = 1 if by_body else 2
-                loop = (ways * (before_m + laid.length_m[n]), ways * before_ohm, by_body)
-                self._found[n] = max(self._found.get(n, loop), loop)
-                if given[n] < 0:
-                    before_m += laid.length_m[n]
-                else:
-                    before_ohm += float(hot_ohm[n, given[n]] * laid.length_m[n])
 
-    def of(self, n: int, demand: Demand) -> tuple[float, float]:
-        loop_m, ohm, by_body = self._found.get(n, (2 * self._length_m[n], 0.0, False))
-        return loop_m, ohm + (self._body_v / demand.current_a if by_body and demand.current_a else 0.0)
+def _loops(
+    loom: LoomList, laid: Laid, circuits: Circuits, hot_ohm: Floats, given: Places
+) -> tuple[Floats, Floats, Truths]:
+    """The way of a short at the end of each wire: metres in its own size, ohms of what is fixed, and whether
+    it comes back through the body."""
+    body = {ground.name for ground in loom.grounds if ground.kind is GroundKind.BODY}
+    number = {demand.wire.label: n for n, demand in enumerate(laid.demands)}
+    length_m = laid.length_m.tolist()
+    given_ohm = (hot_ohm[np.arange(len(given)), np.maximum(given, 0)] * laid.length_m).tolist()
+    is_given = (given >= 0).tolist()
+    found: dict[int, tuple[float, float, bool]] = {}
+    for path in circuits.paths.values():
+        before_m, before_ohm = 0.0, 0.0
+        by_body = not path.ground or path.ground in body
+        ways = 1 if by_body else 2
+        for label in path.feed:
+            n = number.get(label)
+            if n is None:
+                continue
+            loop = (ways * (before_m + length_m[n]), ways * before_ohm, by_body)
+            if n not in found or loop > found[n]:
+                found[n] = loop
+            if is_given[n]:
+                before_ohm += given_ohm[n]
+            else:
+                before_m += length_m[n]
+    loops = [found.get(n, (2 * length_m[n], 0.0, False)) for n in range(len(laid.demands))]
+    metres, ohms, bodies = zip(*loops, strict=True)
+    return np.array(metres), np.array(ohms), np.array(bodies, dtype=bool)

@@ -29,13 +29,13 @@ import numpy as np
 from engineering.loom.bundles import Bundles, Floats, Places, Sizes, copper_factor, core_c, sizes_of
 from engineering.loom.checks import circuit_faults, unsound_entries
 from engineering.loom.circuit import Rule
-from engineering.loom.circuits import follow
+from engineering.loom.circuits import Circuits, follow
 from engineering.loom.demands import Budget, Demand, Demands, demands_of
 from engineering.loom.faults import Fault, FaultKind, FaultyListError
 from engineering.loom.inputs import MARGIN_C
 from engineering.loom.laying import Laid, lay
 from engineering.loom.results import LoadVoltage, LoomResult, RunState, SizedWire
-from engineering.loom.routes import find_routes
+from engineering.loom.routes import RouteBook, find_routes
 from engineering.loom.rules import SURE, Drops, Heat, Memo, Shorts, Truths, drops_of, heat_of, shorts_of
 from engineering.loom.wire_list import LoomList
 from engineering.loom.wires import WIRES, Wire
@@ -81,10 +81,10 @@ def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
     FaultyListError
         If a figure or a name of the list cannot be meant; names every one of them.
     """
-    unsound = unsound_entries(loom)
+    unsound = unsound_entries(loom, before.loom if before else None)
     if unsound:
         raise FaultyListError(unsound)
-    circuits = follow(loom)
+    circuits = follow(loom, (before.loom, before.circuits) if before else None)
     book = find_routes(loom, before.book if before else None)
     faults = (*circuit_faults(loom, circuits), *book.faults)
     asked = demands_of(loom, circuits, book.routes, faults)
@@ -104,7 +104,7 @@ def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
     worked = _Worked(
         loom, laid, WIRES[loom.series], arrays, heat, drops, shorts, asked.budgets, fails, chosen, given
     )
-    return _result(worked, asked, faults, circuits=circuits, book=book, memo=memo)
+    return _result(worked, asked, faults, circuits, book, memo)
 
 
 def _given(demand: Demand, arrays: Sizes) -> int:
@@ -134,7 +134,14 @@ def _chosen(laid: Laid, fails: dict[Rule, Truths], given: Places, count: int) ->
     return np.where(given >= 0, given, first)
 
 
-def _result(worked: _Worked, asked: Demands, faults: tuple[Fault, ...], **parts: object) -> LoomResult:
+def _result(
+    worked: _Worked,
+    asked: Demands,
+    faults: tuple[Fault, ...],
+    circuits: Circuits,
+    book: RouteBook,
+    memo: Memo,
+) -> LoomResult:
     laid, sizes = worked.laid, worked.sizes
     count = len(sizes)
     real = np.minimum(worked.chosen, count - 1)
@@ -143,6 +150,8 @@ def _result(worked: _Worked, asked: Demands, faults: tuple[Fault, ...], **parts:
     hottest = order[np.searchsorted(laid.row_wire[order], np.arange(len(laid.demands)))]
     ohm = _actual_ohm(worked, real, row_c)
     drop_v = laid.current_a * ohm * laid.length_m
+    rules = list(Rule)
+    governing = np.argmax([worked.fails[rule].sum(axis=1) for rule in rules], axis=0).tolist()
     wires: dict[str, SizedWire] = {}
     found = list(faults)
     for n, demand in enumerate(laid.demands[: laid.sized]):
@@ -151,8 +160,9 @@ def _result(worked: _Worked, asked: Demands, faults: tuple[Fault, ...], **parts:
             continue
         failures = _given_failures(worked, n)
         found.extend(failures)
-        rule, why = _why(worked, n)
         k = int(worked.chosen[n])
+        rule = rules[governing[n]] if k and worked.given[n] < 0 else None
+        why = _why(worked, n, rule, memo)
         wires[demand.wire.label] = SizedWire(
             wire=demand.wire,
             size=sizes[k],
@@ -181,8 +191,10 @@ def _result(worked: _Worked, asked: Demands, faults: tuple[Fault, ...], **parts:
         loads=_loads(worked, in_order),
         devices=asked.devices,
         runs=_runs(worked, run_c),
-        routes=parts["book"].routes,  # type: ignore[attr-defined]
-        **parts,  # type: ignore[arg-type]
+        routes=book.routes,
+        circuits=circuits,
+        book=book,
+        memo=memo,
     )
 
 
@@ -208,15 +220,39 @@ def _actual_ohm(worked: _Worked, real: Places, row_c: Floats) -> Floats:
     return np.asarray(worked.arrays.ohm_per_m[real] * mean)
 
 
-def _why(worked: _Worked, n: int) -> tuple[Rule | None, str]:
+def _why(worked: _Worked, n: int, rule: Rule | None, memo: Memo) -> str:
     k = int(worked.chosen[n])
     name = worked.sizes[k].name
     if worked.given[n] >= 0:
-        return None, f"{name} is given, not worked out."
-    if k == 0:
-        return None, f"{name} is the thinnest size of the series, and it passes every rule."
-    rule = max(Rule, key=lambda each: int(worked.fails[each][n].sum()))
-    return rule, f"The {rule} sets the size: {_failure(worked, n, k - 1, rule)}."
+        return f"{name} is given, not worked out."
+    if rule is None:
+        return f"{name} is the thinnest size of the series, and it passes every rule."
+    key = _figures(worked, n, k - 1, rule)
+    if key not in memo.words:
+        memo.words[key] = f"The {rule} sets the size: {_failure(worked, n, k - 1, rule)}."
+    return memo.words[key]
+
+
+def _figures(worked: _Worked, n: int, k: int, rule: Rule) -> tuple[object, ...]:
+    """All that the words of a failure are made of."""
+    demand = worked.laid.demands[n]
+    if rule is Rule.MECHANICAL:
+        return rule, k, demand.floor_mm2
+    if rule is Rule.DROP:
+        b = int(worked.drops.budget[n])
+        return (
+            rule, k, worked.loom.system_v, worked.budgets[b].component, worked.budgets[b].limit_v,
+            len(worked.budgets[b].wires), float(worked.heat.ohm_per_m[n, k]),
+            float(worked.drops.allowed_ohm_per_m[n]), float(worked.drops.fixed_v[b]),
+            float(worked.drops.free_v[b]),
+        )  # fmt: skip
+    run = _tightest(worked, n)
+    return (
+        rule, k, demand.heat_a, demand.bear_a, demand.device, demand.wire.insulation, worked.laid.runs[run],
+        float(worked.laid.ambient_c[run]), int(worked.heat.loaded[run]), float(worked.heat.capacity_a[n, k]),
+        float(worked.heat.bears_a[n, k]), float(worked.shorts.short_a[n, k]),
+        bool(worked.shorts.too_weak[n, k]),
+    )  # fmt: skip
 
 
 def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
@@ -234,7 +270,7 @@ def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
         )
     if rule is Rule.MECHANICAL:
         return f"{name} is thinner than the {demand.floor_mm2:g} mm² allowed here"
-    place = _tightest(worked, n)
+    place = _place(worked, n)
     if rule is Rule.CAPACITY:
         return (
             f"{name} carries {worked.heat.capacity_a[n, k]:.1f} A in {place} before its conductor passes "
@@ -260,17 +296,22 @@ def _in_proportion(budget: Budget) -> str:
     return ", the rest of the circuit in proportion," if len(budget.wires) > 1 else ""
 
 
-def _tightest(worked: _Worked, n: int) -> str:
+def _tightest(worked: _Worked, n: int) -> int:
     """The run with least room for a wire: hottest first, then the one with most loaded wires."""
     laid = worked.laid
-    rows = range(laid.first_row[n], laid.first_row[n + 1] if n + 1 < len(laid.demands) else len(laid.row_run))
-    run = max(
-        (int(laid.row_run[row]) for row in rows),
-        key=lambda r: (worked.heat.core_c[r], laid.ambient_c[r], worked.heat.loaded[r]),
-    )
+    last = laid.first_row[n + 1] if n + 1 < len(laid.demands) else len(laid.row_run)
+    runs = laid.row_run[laid.first_row[n] : last].tolist()
+    if len(runs) == 1:
+        return int(runs[0])
+    core_c, ambient_c, loaded = worked.heat.core_c, laid.ambient_c, worked.heat.loaded
+    return int(max(runs, key=lambda run: (core_c[run], ambient_c[run], loaded[run])))
+
+
+def _place(worked: _Worked, n: int) -> str:
+    run = _tightest(worked, n)
     loaded = int(worked.heat.loaded[run])
     among = f" among {loaded} loaded wires" if loaded > 1 else ""
-    return f"{laid.runs[run]} at {laid.ambient_c[run]:g} °C{among}"
+    return f"{worked.laid.runs[run]} at {worked.laid.ambient_c[run]:g} °C{among}"
 
 
 _WAYS_OUT = {

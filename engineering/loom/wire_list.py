@@ -500,6 +500,11 @@ class LoomList:
         return {thing.name: thing.joint for thing in placed}
 
     @cached_property
+    def by_name(self) -> dict[str, Component]:
+        """Every component by its name."""
+        return {component.name: component for component in self.components}
+
+    @cached_property
     def tails_mm(self) -> dict[str, float | None]:
         """Tail of every connector by its name; None where it takes the list's allowance [mm]."""
         return {connector.name: connector.tail_mm for connector in self.connectors}

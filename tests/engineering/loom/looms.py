@@ -151,3 +151,62 @@ def tree_loom(branches: int, random: Any, loads: int = 6, **more: Any) -> LoomLi
         runs=tuple(runs),
         **more,
     )
+
+
+def large_loom(random: Any, wires: int = 600, runs: int = 150) -> LoomList:
+    """A loom of a size that no car has: many fused circuits through a network of runs with some rings.
+
+    Each circuit is a fuse on a stud, a feed to a splice and branches to one to five loads, a third of which
+    return by a wire to the nearest stud.
+    """
+    joints = max(2, round(runs * 0.75))
+    measured = [
+        Run(f"R{n}", f"J{random.randrange(max(0, n - 12), n)}", f"J{n}", random.randrange(80, 900),
+            random.choice(["cabin", "cabin", "cabin", "engine", "outside", "conduit"]))
+        for n in range(1, joints)
+    ]  # fmt: skip
+    while len(measured) < runs:
+        one, other = random.sample(range(joints), 2)
+        measured.append(Run(f"R{len(measured) + 1}", f"J{one}", f"J{other}", random.randrange(300, 2500)))
+    parts: dict[str, list[Any]] = {
+        key: [] for key in ("connectors", "devices", "components", "splices", "wires")
+    }
+    number = 0
+    while len(parts["wires"]) < wires:
+        _add_circuit(parts, number, joints, random)
+        number += 1
+    kept = parts["wires"][:wires]
+    labels = {wire.label for wire in kept}
+    parts["components"] = [c for c in parts["components"] if c.name.replace("K", "B") in labels
+                           and (c.returns is None or c.name.replace("K", "X") in labels)]  # fmt: skip
+    fed = {component.name.replace("K", "B") for component in parts["components"]}
+    parts["wires"] = [wire for wire in kept if wire.label[0] == "A" or wire.label.replace("X", "B") in fed]
+    grounds = tuple(Ground(f"G{joint}", f"J{joint}") for joint in range(0, joints, 10))
+    return LoomList(
+        12,
+        runs=tuple(measured),
+        supplies=(Supply("BAT+", "J0"),),
+        grounds=grounds,
+        **{key: tuple(things) for key, things in parts.items()},
+    )
+
+
+def _add_circuit(parts: dict[str, list[Any]], number: int, joints: int, random: Any) -> None:
+    joint = random.randrange(joints)
+    parts["connectors"].append(connector(f"FB{number}", "J0", "1"))
+    parts["devices"].append(Device(f"F{number}", Pin("BAT+"), Pin(f"FB{number}", "1")))
+    parts["splices"].append(Splice(f"S{number}", f"J{joint}"))
+    parts["wires"].append(WireLine(f"A{number}", Pin(f"FB{number}", "1"), Pin(f"S{number}"), colour="N"))
+    nature = random.choice([Nature.STEADY, Nature.LAMP, Nature.MOTOR])
+    for load in range(random.randrange(1, 6)):
+        name, place = f"{number}-{load}", min(joints - 1, max(0, joint + random.randrange(-6, 7)))
+        parts["connectors"].append(connector(f"C{name}", f"J{place}", "1", "2"))
+        returns = Pin(f"C{name}", "2") if random.random() < 0.35 else None
+        amperes = round(random.choice([0.05, 0.2, 0.5, 1, 2, 4.6]) * random.uniform(0.7, 1.3), 3)
+        parts["components"].append(
+            Component(f"K{name}", Pin(f"C{name}", "1"), returns, amperes, nature,
+                      drop=random.choice(["other", "other", "lamp", "control"]))
+        )  # fmt: skip
+        parts["wires"].append(WireLine(f"B{name}", Pin(f"S{number}"), Pin(f"C{name}", "1"), colour="U"))
+        if returns:
+            parts["wires"].append(WireLine(f"X{name}", returns, Pin(f"G{place // 10 * 10}"), colour="B"))

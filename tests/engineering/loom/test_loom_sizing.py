@@ -345,7 +345,8 @@ def test_a_circuit_at_its_next_size_down_loses_too_much(seed, branches, loads):
         thinner_v = sum(
             wire.drop_v * wire.smaller.milliohm_per_m / wire.size.milliohm_per_m for wire in wires
         )
-        assert body_v + 1.04 * thinner_v > load.limit_v  # thinner is a little warmer too
+        # the rule counts each bundle as warm as steady loads may make it, so it may be some degrees hotter
+        assert body_v + 1.1 * thinner_v > load.limit_v
 
 
 def test_every_size_of_the_series_can_be_given():
