@@ -38,6 +38,43 @@ class OrderFilterForm(forms.Form):
         )
 
 
+class OrderWordingForm(forms.Form):
+    """What is agreed with the supplier."""
+
+    expected_on = forms.DateField(
+        label="Expected on", widget=day_input(), required=False, help_text="What was asked for or promised."
+    )
+    their_reference = forms.CharField(label="Their reference", required=False, max_length=60)
+    note = forms.CharField(
+        label="Words to the supplier",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
+class OrderChangeForm(OrderWordingForm):
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class OrderNewForm(OrderWordingForm):
+    operations = RowsField(
+        queryset=Operation.objects.select_related("part__car", "process", "supplier"),
+        error_messages={
+            "required": "Tick at least one line: an order needs something on it.",
+            "invalid_choice": "Somebody has struck out one of the ticked lines. Reload the page.",
+            "invalid_pk_value": "One of the ticked lines is none: “%(pk)s”. Reload the page.",
+        },
+    )
+    on = forms.DateField(label="Ordered on", widget=day_input())
+
+    field_order = ("on", "expected_on", "their_reference", "note")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("initial", {}).setdefault("on", timezone.localdate())
+        super().__init__(*args, **kwargs)
+
+
 class OrdersForm(forms.Form):
     operations = RowsField(
         queryset=Operation.objects.select_related("part__car", "process"),

@@ -12,7 +12,7 @@ from builds.facts import OperationFacts, WorkshopFacts
 from builds.network.words import days_words
 from builds.sheets.waiting import Press, press_of, waiting_to_order
 from parts.batching.words import short_day
-from parts.models import Operation
+from parts.models import Operation, Supplier
 from parts.services.operations import comes_first
 
 
@@ -73,12 +73,38 @@ class OrderFilter:
 
 
 @dataclass(frozen=True)
+class FromSupplier:
+    lines: tuple[OrderLine, ...]  # the most urgent first
+
+    @property
+    def supplier(self) -> Supplier | None:
+        return self.lines[0].operation.supplier
+
+    @property
+    def cars(self) -> str:
+        return ", ".join(sorted({line.operation.part.car.name for line in self.lines}))
+
+    @property
+    def order_by_words(self) -> str:
+        return self.lines[0].order_by_words
+
+
+@dataclass(frozen=True)
 class OrderSheet:
     now: tuple[OrderLine, ...]  # can be ordered now, by order-by date
     later: tuple[OrderLine, ...]  # wait for something first
     due: int  # of all lines, shown or not
     holding: int
     hidden: int
+
+    @property
+    def by_supplier(self) -> tuple[FromSupplier, ...]:
+        """What of the lines shown could go on one order, most urgent first."""
+        found: dict[int, list[OrderLine]] = {}
+        for line in self.now:
+            if line.operation.supplier_id is not None:
+                found.setdefault(line.operation.supplier_id, []).append(line)
+        return tuple(FromSupplier(tuple(lines)) for lines in found.values())
 
     @property
     def is_empty(self) -> bool:

@@ -23,7 +23,7 @@ from parts.services.deliveries import deliveries_take_in
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def deliveries(request: HttpRequest) -> HttpResponse:
-    """Put what was scanned on the list, or take in what is on it; a batch in the address is listed whole."""
+    """Put what was scanned on the list, or take in what is on it; what the address names is listed whole."""
     form = DeliveryForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and request.POST.get("act") == "take in":
         if form.is_valid() and _taken_in(request, form):
@@ -32,7 +32,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     form.is_valid()
     scan = getattr(form, "cleaned_data", {}).get("scan", "")
     if not scan:
-        chosen = _chosen(request.POST) or _of_batch(request.GET)
+        chosen = _chosen(request.POST) or _named(request.GET)
         return _page(request, form, chosen, "")
     scanned = read_scan(scan)
     chosen = [*scanned.operation_ids, *_chosen(request.POST)]  # the newest stands first
@@ -75,7 +75,11 @@ def _chosen(data: QueryDict) -> list[int]:
     return [number for text in data.getlist("lines") for number in readable_numbers([text])]
 
 
-def _of_batch(query: QueryDict) -> list[int]:
-    batches = list(readable_numbers(query.getlist("batch")))
-    rows = Operation.objects.out().filter(batch__in=batches).order_by("part__name", "pk")
-    return list(rows.values_list("pk", flat=True))
+def _named(query: QueryDict) -> list[int]:
+    """What is out of the batch or the order in the address."""
+    for name in ("batch", "order"):
+        numbers = readable_numbers(query.getlist(name))
+        if numbers:
+            rows = Operation.objects.out().filter(**{f"{name}__in": numbers}).order_by("part__name", "pk")
+            return list(rows.values_list("pk", flat=True))
+    return []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
@@ -15,6 +17,7 @@ from builds.forms.orders import OrderFilterForm, OrdersForm
 from builds.forms.refusals import add_refusal
 from builds.network import load_workshop
 from builds.sheets.ordering import read_orders
+from parts.models import Operation
 from parts.services.operations import operations_order
 
 
@@ -51,10 +54,12 @@ def _page(request: HttpRequest, form: OrdersForm) -> HttpResponse:
     today = timezone.localdate()
     facts = load_workshop(today).facts()
     shown = OrderFilterForm(request.GET)
-    context = {
+    context: dict[str, Any] = {
         "sheet": read_orders(facts, shown.wanted(today, form.ticked)),
         "form": form,
         "shown": shown,
         "problems": facts.problems,
     }
+    if context["sheet"].is_empty:
+        context["has_lines"] = Operation.objects.exists()
     return render(request, "builds/orders.html", context)

@@ -405,7 +405,8 @@ def _take_back_goods_out(line: Operation) -> None:
             f"“{line}” went out with {line.batch}; a batch is not taken back piece by piece."
         )
     line.sent_on, line.promised_on, line.sent_drawing, line.sent_by = None, None, None, None
-    _save(line, "sent_on", "promised_on", "sent_drawing", "sent_by")
+    line.order = None
+    _save(line, "sent_on", "promised_on", "sent_drawing", "sent_by", "order")
 
 
 def gone_word(process: Process) -> str:

@@ -108,7 +108,10 @@ def test_the_page_can_be_narrowed_to_a_supplier_and_a_car(
     assert "<b>&" not in page
 
 
-def test_an_empty_page_says_what_comes_next(as_fitter: Client, tern: Any) -> None:
+def test_an_empty_page_says_what_comes_next(
+    as_fitter: Client, tern: Any, pump: Any, manager: Any, today: Any
+) -> None:
+    operation_send(operation=pump.operations.get(), on=today, by=manager)
     assert "Everything is ordered." in as_fitter.get(reverse("orders")).content.decode()
 
 
