@@ -36,6 +36,7 @@ DOORS = (
     ("suppliers", "Suppliers", "Who makes and finishes parts, whom to ask for, when they are shut."),
     ("people", "People", "Who works here, who is away, who has what in hand."),
     ("workshop-settings", "Workshop settings", "Hours, closures, holidays, areas, skills, lifts and bays."),
+    ("trade-rules", "Rules of the trade", "What comes first, what takes which finish, and why."),
     ("car-start", "Start a car", "From the build template, from another car, or from a file."),
     ("promises", "Promises", "What was promised, what the forecast said then, and what happened."),
     (

@@ -1,0 +1,87 @@
+"""The rules of the trade as the settings page shows them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from parts.models import MaterialVerdict, Part, Process, TradeRule
+from parts.reference import feature_verdicts
+from parts.services.rules import is_own_verdict
+from parts.trade.cards import Verdict
+from parts.trade.spoils import ADHESIVE_LIMIT_C
+
+# What the check knows beside the tables; each says so with its source where it speaks.
+BUILT_IN = (
+    f"Heat above {ADHESIVE_LIMIT_C} °C must not come after bonding.",
+    "Fasteners 12.9, spring steel and high-strength steel must be baked after plating; class 10.9 should.",
+    "Anodising and zinc are never on one part; of zinc plating and galvanising, one is enough.",
+    "Threads should be cleared after galvanising.",
+    "Powder and galvanising make no sense on a polished part.",
+)
+EVERYTHING = "all"
+
+
+@dataclass(frozen=True)
+class VerdictLine:
+    row: MaterialVerdict
+    is_own: bool
+
+
+@dataclass(frozen=True)
+class FeatureLine:
+    process: Process
+    feature: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class RulesSheet:
+    """What is shown for one process, for all, or (nothing chosen) only what the workshop wrote."""
+
+    chosen: str
+    processes: tuple[Process, ...]
+    rules: tuple[TradeRule, ...]
+    verdicts: tuple[VerdictLine, ...]
+    features: tuple[FeatureLine, ...]
+    rules_known: int
+    verdicts_known: int
+    built_in: tuple[str, ...] = BUILT_IN
+
+
+def read_rules(chosen: str) -> RulesSheet:
+    """Five queries whatever is shown. A process that is not there shows what is the workshop's own."""
+    processes = {process.key: process for process in Process.objects.order_by("name")}
+    if chosen != EVERYTHING and chosen not in processes:
+        chosen = ""
+    rules = TradeRule.objects.select_related("before", "after")
+    if chosen != EVERYTHING:
+        rules = rules.filter(Q(before__key=chosen) | Q(after__key=chosen) | Q(is_own=True))
+    verdicts = MaterialVerdict.objects.select_related("process", "material").order_by(
+        "process__order", "material__order"
+    )
+    lines = [VerdictLine(row, is_own_verdict(row)) for row in verdicts]
+    return RulesSheet(
+        chosen=chosen,
+        processes=tuple(processes.values()),
+        rules=tuple(rules.order_by("-is_own", "before__order", "after__order")),
+        verdicts=tuple(
+            sorted(
+                (line for line in lines if line.is_own or chosen in (EVERYTHING, line.row.process.key)),
+                key=lambda line: not line.is_own,
+            )
+        ),
+        features=_features(chosen, processes),
+        rules_known=TradeRule.objects.count(),
+        verdicts_known=len(lines),
+    )
+
+
+def _features(chosen: str, processes: dict[str, Process]) -> tuple[FeatureLine, ...]:
+    names = dict(Part.Feature.choices)
+    return tuple(
+        FeatureLine(processes[key], str(names[feature]), verdict)
+        for (key, feature), verdict in feature_verdicts().items()
+        if key in processes and chosen in (EVERYTHING, key)
+    )
