@@ -23,6 +23,7 @@ NOT_A_PAGE = {
     "job-acts": "a piece of the page Today",
     "operation-labels": "a PDF",
     "operation-note": "a PDF",
+    "order-paper": "a PDF",
     "progress-sheet": "a PDF",
 }
 # Looks different from thing to thing; the other addresses are a form or a list of one kind.

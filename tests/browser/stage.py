@@ -86,7 +86,8 @@ def add_what_the_demo_lacks() -> None:
     from builds.services.progress import progress_sheet_print
     from engineering.forms import CircuitForm, TankForm
     from engineering.services import calc_sheet_save
-    from parts.models import Supplier, SupplierClosure
+    from parts.models import Operation, Supplier, SupplierClosure
+    from parts.services.orders import order_make
 
     now, today = timezone.now(), timezone.localdate()
     manager = Person.objects.get(name="Maud Ellery")
@@ -100,6 +101,8 @@ def add_what_the_demo_lacks() -> None:
             job=job, kind=kind, title=str(form.data["title"]), inputs=form.inputs(), by=manager, at=now
         )
     progress_sheet_print(car=tern, words="The dials have come.", by=manager, at=now)
+    bought = Operation.objects.to_do().filter(process__kind="supply", supplier__isnull=False)[:1]
+    order_make(supplier=bought[0].supplier, operations=bought, on=today, by=manager)
     week = (today + timedelta(days=200), today + timedelta(days=206))
     Absence.objects.create(person=rafe, first_day=week[0], last_day=week[1], reason="holiday")
     Closure.objects.create(first_day=week[0], last_day=week[1], reason="annual shut-down")
@@ -128,7 +131,7 @@ def read_numbers() -> dict[str, list[Any]]:
         Workshop,
     )
     from engineering.models import CalcSheet
-    from parts.models import FinishingBatch, Operation, Part, StoredFile, Supplier
+    from parts.models import FinishingBatch, Operation, Part, PurchaseOrder, StoredFile, Supplier
 
     tank = CalcSheet.objects.filter(kind="tank").latest("pk")
     circuit = CalcSheet.objects.filter(kind="circuit").latest("pk")
@@ -149,6 +152,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "operation_id": _keys(Operation.objects.out())[:1]
         + _keys(Operation.objects.filter(sent_on=None, result=""))[:1]
         + _keys(Operation.objects.filter(result="accepted"))[:1],
+        "order_id": _keys(PurchaseOrder.objects.all()),
         "part_code": [Part.objects.get(pk=key).code for key in _parts_that_differ()],
         "part_id": _parts_that_differ(),
         "person_id": _keys(Person.objects.filter(name="Rafe Holloway"))
