@@ -66,6 +66,15 @@ class Workshop(WeekHours):
     job_curve = models.CharField(
         "how job hours spread between low and high", max_length=10, choices=Curve, default=Curve.PERT
     )
+    day_worth = models.DecimalField(
+        "what a day of first start-up is worth to us",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+        help_text="Set against lot charges when finishing batches are weighed up. Empty: not said.",
+    )
     # Printed in every label, so that a label of another workshop is known for one.
     code = models.CharField(max_length=12, default=workshop_code, editable=False)
     is_demo = models.BooleanField(default=False, editable=False)
@@ -86,6 +95,11 @@ class Workshop(WeekHours):
                 | Q(sunday_hours__gt=0),
                 name="workshop_works_some_day",
                 violation_error_message="The workshop must work on at least one day of the week.",
+            ),
+            models.CheckConstraint(
+                condition=Q(day_worth__isnull=True) | Q(day_worth__gte=0),
+                name="workshop_day_worth_not_negative",
+                violation_error_message="A day cannot be worth less than 0.",
             ),
         ]
 

@@ -187,6 +187,10 @@ class Part(models.Model):
         related_name="makes",
         verbose_name="job that makes it",
     )
+    # Pieces that came late or not at all, parted from the others so that these can go on.
+    split_from = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, editable=False, related_name="split_off"
+    )
     note = models.TextField(blank=True)
     version = models.PositiveIntegerField(default=1, editable=False)
 

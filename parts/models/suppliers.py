@@ -44,6 +44,12 @@ class Supplier(models.Model):
         blank=True,
         validators=[MinValueValidator(Decimal(0))],
     )
+    carrier = models.CharField(
+        "whose van calls there",
+        max_length=60,
+        blank=True,
+        help_text="Suppliers of one carrier can share a trip. Empty: nobody else’s.",
+    )
     at_once = models.PositiveSmallIntegerField(
         "how many of our lines at once",
         null=True,
