@@ -19,6 +19,7 @@ from dataclasses import dataclass, replace
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.levelling.problem import WHOLE_CAR, Placed, Problem
 from builds.schedule.network import Activity, Link, Network
+from builds.schedule.spans import joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +159,8 @@ def in_plan_order(network: Network, problem: Problem, placed: Mapping[str, Place
     -------
     Network
         With a link for each hand-over that is no link yet, and with the hours that a task's people
-        share in place of its own.
+        share in place of its own. Once one of them has left for good somebody else carries on, in the
+        task's own hours.
 
     Raises
     ------
@@ -199,8 +201,20 @@ def _of_crew(
 ) -> Activity:
     crew = placed[activity.key].people if activity.key in placed else ()
     hours = problem.hours_of(problem.place[activity.key], crew) if crew else None
-    if hours is None or hours == network.calendars[activity.calendar]:
+    own = network.calendars[activity.calendar]
+    if hours is None or hours == own:
         return activity
+    hours = _and_after(hours, own)
     name = " and ".join((activity.calendar, *crew))
     calendars[name] = hours
     return replace(activity, calendar=name)
+
+
+def _and_after(hours: WorkCalendar, own: WorkCalendar) -> WorkCalendar:
+    """Give the hours of people, and from their last minute on those of the task itself."""
+    left = hours.ends[-1]
+    after = [(max(start, left), end) for start, end in zip(own.starts, own.ends, strict=True) if end > left]
+    if not after:
+        return hours
+    starts, ends = zip(*joined([*zip(hours.starts, hours.ends, strict=True), *after]), strict=True)
+    return WorkCalendar(max(hours.first, own.first), min(hours.last, own.last), starts, ends)

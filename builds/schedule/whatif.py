@@ -1,14 +1,13 @@
-"""A network with some activities changed, for asking what would happen if.
-
-Links stay as they are, so nothing needs checking or ordering again but the changed activities.
-"""
+"""A network or a calendar with something changed, for asking what would happen if."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
 
-from builds.schedule.errors import UnknownActivity
+from builds.schedule.calendar import WorkCalendar
+from builds.schedule.errors import BadDuration, UnknownActivity
 from builds.schedule.network import Activity, Network, check_activity
+from builds.schedule.spans import DAY_MIN
 
 
 def replace_activity(network: Network, key: str, **changes: Any) -> Network:
@@ -164,3 +163,45 @@ def following(network: Network, key: str) -> frozenset[str]:
         if place in found:
             found.update(after for after, _, _ in network.awaited_by[place])
     return frozenset(network.keys[place] for place in found)
+
+
+def with_overtime(calendar: WorkCalendar, first: int, last: int, extra_min: int) -> WorkCalendar:
+    """Give the same hours with longer days for a while.
+
+    Parameters
+    ----------
+    calendar : WorkCalendar
+        Stays as it is.
+    first, last : int
+        Days of which some work falls between these moments are longer [min].
+    extra_min : int
+        Minutes added at the end of each of these days, greater than 0; no day goes on past midnight [min].
+
+    Returns
+    -------
+    WorkCalendar
+        A new one. Days on which nobody works stay free.
+
+    Raises
+    ------
+    BadDuration
+        If `extra_min` is not greater than 0.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> week = WorkCalendar.build({5: [(480, 960)], 0: [(480, 960)]}, (), date(2000, 1, 1), date(2000, 1, 4))
+    >>> longer = with_overtime(week, 0, 1440, 120)
+    >>> longer.starts, longer.ends
+    ((480, 3360), (1080, 3840))
+    """
+    if extra_min <= 0:
+        raise BadDuration(extra_min, "more than 0 minutes of overtime")
+    spans = list(zip(calendar.starts, calendar.ends, strict=True))
+    ends = []
+    for number, (begin, end) in enumerate(spans):
+        midnight = (end - 1) // DAY_MIN * DAY_MIN + DAY_MIN
+        is_last_of_day = number + 1 == len(spans) or spans[number + 1][0] >= midnight
+        longer = is_last_of_day and begin < last and end > first
+        ends.append(min(end + extra_min, midnight) if longer else end)
+    return WorkCalendar(calendar.first, calendar.last, calendar.starts, tuple(ends))

@@ -17,6 +17,7 @@ from . import (
     suppliers,
     today,
     waiting,
+    whatif,
 )
 
 urlpatterns = [
@@ -24,6 +25,7 @@ urlpatterns = [
     *jobs.urlpatterns,
     *today.urlpatterns,
     *waiting.urlpatterns,
+    *whatif.urlpatterns,
     *finishing.urlpatterns,
     *answers.urlpatterns,
     *orders.urlpatterns,

@@ -6,6 +6,7 @@ from random import Random
 import numpy as np
 import pytest
 
+from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import CycleError
 from builds.schedule.forecast import forecast
 from builds.schedule.handover import HandOver, hand_overs, in_plan_order
@@ -14,8 +15,8 @@ from builds.schedule.levelling.problem import Counted, Placed, Problem, Target, 
 from builds.schedule.levelling.serial import serial_plan
 from builds.schedule.network import Link
 from builds.schedule.passes import forward
-from builds.schedule.spread import Triangular
-from tests.builds.schedule.levelling.workshops import CLOCK, at, jobs_of, week, workshop
+from builds.schedule.spread import Fixed, Triangular
+from tests.builds.schedule.levelling.workshops import CLOCK, FIRST, LAST, at, jobs_of, week, workshop
 
 
 def in_order(problem):
@@ -159,6 +160,17 @@ def test_an_absence_is_kept_in_every_draw():
     )
 
     assert found.outcomes["weld"].finishes[0] >= at(9, 8)  # Monday's eight hours are never enough
+
+
+def test_somebody_carries_on_when_one_has_left_for_good():
+    """Ann leaves on Monday at noon: of eight hours four are hers, the others the shop's from half past."""
+    leaves = WorkCalendar(FIRST, LAST, (at(1, 8),), (at(1, 12),))
+    problem = jobs_of({"weld": 240}, workers=[Worker("Ann", leaves)])
+    _, levelled = in_order(problem)
+
+    found = forecast(levelled, {"weld": Fixed(480)}, ["weld"], 1, draws=2, most_draws=2)
+
+    assert found.outcomes["weld"].even_chance == at(1, 16, 30)
 
 
 def test_a_network_that_lacks_tasks_takes_the_rest_of_the_order():
