@@ -101,7 +101,7 @@ def _first(
     last = max(late, default=0)
     spread = 0.0 if number == len(known) else 0.3
     return _twice(
-        steps, steps.in_order([-(last - at) * (1 + random.uniform(-spread, spread)) for at in late])
+        steps, steps.in_order([-(last + 1 - at) * (1 + random.uniform(-spread, spread)) for at in late])
     )
 
 

@@ -146,8 +146,8 @@ class ContradictoryDates(LevellingError):
         self.keys, self.not_after, self.earliest = tuple(keys), not_after, earliest
         because = f" after {' → '.join(self.keys[:-1])}" if len(self.keys) > 1 else ""
         super().__init__(
-            f"{self.keys[-1]} must be finished by {_words(not_after)} but cannot be before "
-            f"{_words(earliest)}{because}, even with endless people. Change one of the dates."
+            f"{self.keys[-1]} must be finished by {in_words(not_after)} but cannot be before "
+            f"{in_words(earliest)}{because}, even with endless people. Change one of the dates."
         )
 
 
@@ -167,5 +167,22 @@ class NotAPlan(LevellingError):
         super().__init__(f"This is no plan to start from: {why} ({', '.join(self.keys)}).")
 
 
-def _words(moment: datetime) -> str:
+def in_words(moment: datetime) -> str:
+    """Write a moment as people say it.
+
+    Parameters
+    ----------
+    moment : datetime
+        Local time.
+
+    Returns
+    -------
+    str
+        Day and time.
+
+    Examples
+    --------
+    >>> in_words(datetime(2027, 3, 5, 16, 30))
+    'Fri 5 Mar 2027, 16:30'
+    """
     return f"{moment:%a} {moment.day} {moment:%b} {moment.year}, {moment:%H:%M}"

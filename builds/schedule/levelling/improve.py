@@ -15,7 +15,9 @@ References
    Naval Research Logistics 45, 733-750: the two-point crossover of orders. (From memory.)
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from random import Random
 from threading import Event, Lock, Thread
 from time import monotonic
@@ -35,13 +37,31 @@ from builds.schedule.levelling.steps import Steps
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
 SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
-SHORT_SHARE, BRED_SHARE = 0.05, 0.15  # of the time for a first try to prove, and for breeding schedules
+SHORT_SHARE, BRED_SHARE = 0.05, 0.3  # of the time for a first try to prove, and for breeding schedules
+KNOWN = 3  # so many of the best orders go into a population, lest all be alike
 FIRST_BRED = 60  # so many schedules are bred before anything else is tried
 PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
 GOOD = 30  # so many orders are remembered to be crossed
 STOP_EVERY_S = 0.1
 
-OnProgress = Callable[[Plan, Bound], None]
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far the search has come.
+
+    Parameters
+    ----------
+    plan : Plan
+        The best so far, with its cost, the bound that no plan can beat and how many tasks it moves.
+    seconds : float
+        Since the search began [s].
+    """
+
+    plan: Plan
+    seconds: float
+
+
+OnProgress = Callable[[Progress], None]
 
 
 def improve(
@@ -63,10 +83,10 @@ def improve(
     seconds : float
         How long it may take, greater than 0 [s].
     on_progress : callable, optional
-        Called with the best plan and the bound each time that one of them is better; from a thread of
-        the solver, one call at a time.
+        Called each time that the best plan or the bound is better; from a thread of the solver, one call
+        at a time.
     should_stop : callable, optional
-        Asked about ten times a second.
+        Asked about ten times a second at most; once it says so, the best so far comes back.
     seed : int, optional
         Of the local search and of the solver.
 
@@ -132,6 +152,7 @@ class _Search:
         self.bounds = Bounds(self.axis)
         first = whole.bound(self.bounds.in_order[1])
         self.bound = Bound(min(first.cost, start.cost), first.earliest)
+        self._stopped, self._asked = False, self.begun
         self.steps = Steps.of(self.axis)
         self.random = Random(seed)
         self.good: list[tuple[int, list[int]]] = []  # cost and order, the cheapest first
@@ -146,15 +167,18 @@ class _Search:
     @property
     def is_over(self) -> bool:
         """Whether nothing more should be tried."""
-        return (
-            self.best.cost <= self.bound.cost
-            or self.left <= 0
-            or (self.should_stop is not None and self.should_stop())
-        )
+        return self.best.cost <= self.bound.cost or self.left <= 0 or self._is_stopped()
+
+    def _is_stopped(self) -> bool:
+        now = monotonic()
+        if self.should_stop is not None and not self._stopped and now >= self._asked:
+            self._asked = now + STOP_EVERY_S
+            self._stopped = self.should_stop()
+        return self._stopped
 
     def answer(self) -> Plan:
         """Give the best plan with the bound."""
-        return Plan(self.best.placed, self.best.cost, self.bound)
+        return replace(self.best, bound=self.bound)
 
     def keep(self, placed: dict[str, Placed]) -> bool:
         """Keep a plan if it is the best so far."""
@@ -172,8 +196,20 @@ class _Search:
         with self._lock:
             cost = min(cost, self.best.cost)
             if cost > self.bound.cost:
-                self.bound = Bound(cost, self.bound.earliest)
+                self.bound = Bound(cost, self._earliest(cost))
                 self._report()
+
+    def _earliest(self, cost: int) -> Mapping[str, int]:
+        """Give the earliest finish of each target; that of a single one follows from what plans cost."""
+        problem = self.problem
+        if len(problem.targets) != 1 or any(task.not_after is not None for task in problem.tasks):
+            return self.bound.earliest
+        if problem.previous is not None and problem.previous.moved_weight:
+            return self.bound.earliest
+        key = problem.targets[0].key
+        finishes = range(self.axis.length + 1)
+        least = bisect_left(finishes, cost, key=lambda finish: self.bounds.cost_of(0, finish))
+        return {key: max(self.bound.earliest[key], self.axis.moment(min(least, self.axis.length)))}
 
     def try_orders(self, share: float, patience: int) -> None:
         """Place the tasks in other orders for a share of the time, or until none has been better for long."""
@@ -186,7 +222,7 @@ class _Search:
         """Breed schedules in steps, so many or for a share of the time, and place the better ones."""
         until = self.left - self.seconds * share
         late = latest_finishes(self.axis, self.bounds.in_order[0])
-        known = [order for _, order in self.good]
+        known = [order for _, order in self.good[:KNOWN]]
         for bred in breed(
             self.steps, late, known, self.random, lambda: self.is_over or self.left <= until, count
         ):
@@ -282,7 +318,7 @@ class _Search:
 
     def _report(self) -> None:
         if self.on_progress is not None:
-            self.on_progress(self.best, self.bound)
+            self.on_progress(Progress(self.answer(), monotonic() - self.begun))
 
 
 def _shifted(finishes: list[int], random: Random) -> list[int]:

@@ -379,7 +379,7 @@ class Model:
                 for name in was.people:
                     if (place, name) in self.chosen:
                         self.cp.add_implication(stays, self.chosen[place, name])
-                    elif self.by_name:
+                    elif self.by_name and self.problem.tasks[place].needs:
                         self.cp.add(moved == 1)
             self.moved[place] = moved
 

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from builds.schedule.levelling.errors import NotAPlan
+from builds.schedule.calendar import from_minutes
+from builds.schedule.levelling.errors import NotAPlan, in_words
 from builds.schedule.levelling.problem import Crew, Placed, Previous, Problem
 
 OVERRIDING = 1000  # a fixed last moment counts as so many times the heaviest promise
@@ -24,6 +25,26 @@ class Bound:
     cost: int
     earliest: Mapping[str, int]
 
+    def in_words(self, key: str) -> str:
+        """Say it of one target.
+
+        Parameters
+        ----------
+        key : str
+            The target.
+
+        Returns
+        -------
+        str
+            A sentence.
+
+        Examples
+        --------
+        >>> Bound(0, {"start-up": 14_307_360}).in_words("start-up")
+        'No plan can be earlier than Mon 15 Mar 2027, 16:00.'
+        """
+        return f"No plan can be earlier than {in_words(from_minutes(self.earliest[key]))}."
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -37,11 +58,14 @@ class Plan:
         `cost` of it, the lower the better.
     bound : Bound, optional
         What no plan can beat, where it was worked out.
+    moved_count : int
+        How many tasks are not where the plan before had them; `moved` gives them.
     """
 
     placed: Mapping[str, Placed]
     cost: int
     bound: Bound | None = None
+    moved_count: int = 0
 
     @property
     def is_proven(self) -> bool:
@@ -180,7 +204,7 @@ def moved(previous: Previous, placed: Mapping[str, Placed]) -> tuple[MovedTask, 
     -------
     tuple of MovedTask
         Those with other people, or with a start that differs by more than the tolerance; in the order of
-        the plan now.
+        the plan now. What needs nobody any more has no other people.
 
     Examples
     --------
@@ -193,7 +217,8 @@ def moved(previous: Previous, placed: Mapping[str, Placed]) -> tuple[MovedTask, 
         was = previous.placed.get(key)
         if was is None:
             continue
-        if abs(now.start - was.start) > previous.tolerance_min or set(now.people) != set(was.people):
+        is_other_crew = bool(now.people) and set(now.people) != set(was.people)
+        if is_other_crew or abs(now.start - was.start) > previous.tolerance_min:
             found.append(MovedTask(key, now.start - was.start, was.people, now.people))
     return tuple(found)
 
@@ -224,4 +249,5 @@ def plan_of(problem: Problem, placed: Mapping[str, Placed], bound: Bound | None 
     if missing:
         raise NotAPlan("it leaves tasks out", missing)
     ordered = {key: placed[key] for key in problem.place}
-    return Plan(ordered, cost_of(problem, ordered).total, bound)
+    moves = 0 if problem.previous is None else len(moved(problem.previous, ordered))
+    return Plan(ordered, cost_of(problem, ordered).total, bound, moves)

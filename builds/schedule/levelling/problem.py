@@ -508,6 +508,9 @@ def _once(things: Iterable[Thing]) -> tuple[Thing, ...]:
 
 
 def _refuse(problem: Problem) -> None:
+    for thing in problem.counted.values():
+        if thing.capacity < 0:
+            raise BadTask(thing.key, thing.capacity, "a capacity of 0 or more")
     for place, task in enumerate(problem.tasks):
         _refuse_numbers(task)
         _refuse_uses(problem, task)

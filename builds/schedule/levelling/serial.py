@@ -1,8 +1,10 @@
 """A feasible plan at once: tasks are placed one after another, each as early as it then fits.
 
 This is the serial schedule generation scheme [1]_, with real hours instead of periods and with people
-chosen by name. The order is that of the latest finishes that the targets allow [2]_; where cars compete
-for people, the targets first get the finishes of the cheapest order of cars that `bounds` finds.
+chosen by name. The orders are those of the latest finishes and starts that the targets allow [2]_, of the
+least slack, and one car after the other; as finishes of the targets both their promises are tried and those
+of the cheapest order of cars that `bounds` finds. The cheapest plan is taken, so that nobody is drawn off a
+car that is promised soon only because all are kept busy.
 
 References
 ----------
@@ -155,14 +157,32 @@ def _attempts(axis: Axis, bounds: Bounds) -> Iterator[dict[str, Placed]]:
     ]
     for finishes in (in_order, promised):
         late = latest_finishes(axis, finishes)
+        starts = [end - size for end, size in zip(late, axis.sizes, strict=True)]
         yield place_in_order(problem, late)
-        yield place_in_order(problem, [end - size for end, size in zip(late, axis.sizes, strict=True)])
+        yield place_in_order(problem, starts)
+        yield place_in_order(problem, _car_by_car(axis, finishes, starts))
+    yield place_in_order(problem, [start - head for start, head in zip(starts, axis.heads, strict=True)])
     if problem.previous is not None:
-        yield as_before(problem, latest_finishes(axis, in_order))
+        late = latest_finishes(axis, in_order)
+        yield as_before(problem, late)
+        yield as_before(problem, late, pulled_forward=True)
 
 
-def as_before(problem: Problem, late: Sequence[int]) -> dict[str, Placed]:
-    """Place tasks in the order of the plan before, with the same people and no earlier.
+def _car_by_car(axis: Axis, finishes: Sequence[int], starts: Sequence[int]) -> list[int]:
+    """Give an order in which the target that is wanted first has the first pick of people and things."""
+    turn = [len(finishes)] * len(starts)
+    first_last = sorted(range(len(finishes)), key=lambda number: finishes[number])
+    for rank, number in enumerate(first_last):
+        for place in axis.tails(axis.targets[number][0]):
+            turn[place] = min(turn[place], rank)
+    width = max(starts, default=0) - min(starts, default=0) + 1
+    return [rank * width + start for rank, start in zip(turn, starts, strict=True)]
+
+
+def as_before(problem: Problem, late: Sequence[int], pulled_forward: bool = False) -> dict[str, Placed]:
+    """Place tasks in the order of the plan before, with the same people.
+
+    Where nothing takes longer than it did, nothing that stays is then later than it was.
 
     Parameters
     ----------
@@ -170,6 +190,8 @@ def as_before(problem: Problem, late: Sequence[int]) -> dict[str, Placed]:
         With the plan before.
     late : sequence of int
         The order of tasks that are new, which come last.
+    pulled_forward : bool
+        Whether tasks may start earlier than before; else each stays where it was if it can.
 
     Returns
     -------
@@ -187,7 +209,7 @@ def as_before(problem: Problem, late: Sequence[int]) -> dict[str, Placed]:
         problem,
         order,
         crews={place: was.people for place, was in known.items() if _is_crew(problem, place, was.people)},
-        not_before={place: was.start for place, was in known.items()},
+        not_before=None if pulled_forward else {place: was.start for place, was in known.items()},
     )
 
 

@@ -256,7 +256,7 @@ def _is_exact(axis: Axis) -> bool:
         problem.previous is None
         and not any(problem.able)
         and not any(task.in_hand for task in problem.tasks)
-        and not any(lag for arcs in axis.lags for _, lag in arcs)
+        and not any(link.lag_min for link in problem.links)
         and all(
             not task.work_min or problem.hours_of(place, ()) == axis.open
             for place, task in enumerate(problem.tasks)

@@ -5,7 +5,7 @@ import pytest
 from builds.schedule.levelling.axis import Axis
 from builds.schedule.levelling.bounds import Bounds
 from builds.schedule.levelling.improve import improve
-from builds.schedule.levelling.problem import Target, Task, Worker
+from builds.schedule.levelling.problem import Counted, Target, Task, Worker
 from builds.schedule.levelling.serial import serial_plan
 from builds.schedule.network import Link
 from tests.builds.schedule.levelling.workshops import at, jobs_of, week, workshop
@@ -24,6 +24,37 @@ def test_no_car_is_finished_before_those_who_can_do_its_work_have_done_it():
     links = [Link(f"job {n}", "start-up") for n in range(6)]
     bound = serial_plan(jobs_of(tasks, links, crew, targets=[Target("start-up")])).bound
     assert bound.earliest == {"start-up": at(3, 16, 30)}
+
+
+def test_no_car_is_finished_before_its_lines_are_through_the_supplier():
+    # three lines of two hours each, of which the supplier takes one at a time; then an hour at the bench
+    tasks = {f"plate {n}": Task(f"plate {n}", 120, people=0, uses=(("plater", 1),)) for n in range(3)}
+    tasks["fit"] = Task("fit", 60)
+    problem = jobs_of(
+        tasks,
+        [Link(f"plate {n}", "fit") for n in range(3)],
+        counted=[Counted("plater", 1)],
+        targets=[Target("fit")],
+    )
+    plan = serial_plan(problem)
+    assert plan.is_proven
+    assert plan.bound.earliest == {"fit": at(1, 15, 30)}
+
+
+def test_what_cannot_begin_before_a_later_day_is_bounded_from_that_day():
+    tasks = {
+        f"plate {n}": Task(f"plate {n}", 120, people=0, not_before=at(3, 8), uses=(("plater", 1),))
+        for n in range(3)
+    }
+    tasks["strip"] = Task("strip", 60, people=0, uses=(("plater", 1),))
+    tasks["fit"] = Task("fit", 0, people=0)
+    problem = jobs_of(
+        tasks,
+        [Link(key, "fit") for key in tasks if key != "fit"],
+        counted=[Counted("plater", 1)],
+        targets=[Target("fit")],
+    )
+    assert serial_plan(problem).bound.earliest == {"fit": at(3, 14, 30)}
 
 
 def test_a_time_by_the_clock_counts_as_little_as_it_can_in_the_days_in_question():

@@ -132,6 +132,11 @@ def test_a_task_too_large_for_the_workshop():
         jobs_of({"cut": Task("cut", 60, uses=(("bay", 2),))}, counted=[Counted("bay", 1)])
 
 
+def test_less_than_nothing_of_a_counted_thing():
+    with pytest.raises(BadTask, match="bay needs a capacity of 0 or more, not -1"):
+        jobs_of({"cut": 60}, counted=[Counted("bay", -1)])
+
+
 def test_negative_work():
     with pytest.raises(BadDuration):
         jobs_of({"cut": Task("cut", -1)})

@@ -1,9 +1,14 @@
 """A new plan moves as little as it may against the plan that people know."""
 
+from dataclasses import replace
+from random import Random
+
+import pytest
+
 from builds.schedule.levelling.check import check
 from builds.schedule.levelling.improve import improve
-from builds.schedule.levelling.plan import MovedTask, moved
-from builds.schedule.levelling.problem import Placed, Previous, Target, Task
+from builds.schedule.levelling.plan import MovedTask, cost_of, moved
+from builds.schedule.levelling.problem import Placed, Previous, Problem, Target, Task
 from builds.schedule.levelling.serial import serial_plan
 from tests.builds.schedule.levelling.workshops import at, jobs_of, workshop
 
@@ -25,7 +30,22 @@ def test_nothing_moves_when_nothing_has_changed():
     problem = workshop(cars=3, jobs=15, workers=3, previous=Previous(first.placed, moved_weight=100))
     again = serial_plan(problem)
     assert moved(problem.previous, again.placed) == ()
+    assert again.moved_count == 0
     assert check(problem, again.placed) == ()
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_improving_moves_nothing_of_the_best_plan_of_an_unchanged_problem(seed):
+    first = serial_plan(workshop(cars=2, jobs=8, workers=2, seed=seed, jobs_for=2))
+    heavy = Previous(first.placed, moved_weight=10_000_000)
+    problem = workshop(cars=2, jobs=8, workers=2, seed=seed, jobs_for=2, previous=heavy)
+    best = improve(problem, serial_plan(problem), 0.4)
+    assert (best.moved_count, best.cost) == (0, first.cost)
+
+
+def test_what_needs_nobody_any_more_has_not_moved():
+    done = Placed(NINE.start, NINE.start)
+    assert moved(Previous({"a": NINE}), {"a": done}) == ()
 
 
 def swap(weight):
@@ -41,7 +61,7 @@ def swap(weight):
 def test_a_plan_is_turned_over_where_that_gains_more_than_it_costs():
     problem = swap(weight=10)  # gains 120, costs 20
     best = improve(problem, serial_plan(problem), 1)
-    assert len(moved(problem.previous, best.placed)) == 2
+    assert len(moved(problem.previous, best.placed)) == best.moved_count == 2
     assert best.is_proven
 
 
@@ -71,3 +91,53 @@ def test_a_delay_moves_only_what_it_must():
     problem = jobs_of(late, previous=Previous(first))
     best = improve(problem, serial_plan(problem), 1)
     assert [task.key for task in moved(problem.previous, best.placed)] == ["fit dash"]
+
+
+def with_less_to_do(problem, previous, random):
+    """The same workshop after a few parts came in or jobs went faster than thought."""
+    tasks = list(problem.tasks)
+    for number in random.sample(range(len(tasks)), 4):
+        left = random.choice((0.0, 0.25, 0.5))
+        tasks[number] = replace(tasks[number], work_min=int(tasks[number].work_min * left))
+    return Problem.build(
+        tasks,
+        problem.links,
+        problem.workers,
+        problem.calendars,
+        problem.start,
+        hours=problem.hours,
+        counted=problem.counted.values(),
+        targets=problem.targets,
+        previous=previous,
+    )
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_accepting_parts_never_makes_the_plan_worse(seed):
+    problem = workshop(cars=3, jobs=20, workers=3, seed=seed)
+    before = serial_plan(problem)
+    after = with_less_to_do(problem, Previous(before.placed), Random(seed))
+    plan = serial_plan(after)
+    assert check(after, plan.placed) == ()
+    assert plan.cost <= before.cost  # with what moved counted in
+    assert cost_of(after, plan.placed).late <= plan.cost
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_task_that_is_gone_never_makes_the_plan_worse(seed):
+    problem = workshop(cars=3, jobs=20, workers=3, seed=seed)
+    before = serial_plan(problem)
+    targets = {target.key for target in problem.targets}
+    gone = Random(seed).choice([task.key for task in problem.tasks if task.key not in targets])
+    after = Problem.build(
+        [task for task in problem.tasks if task.key != gone],
+        [link for link in problem.links if gone not in (link.before, link.after)],
+        problem.workers,
+        problem.calendars,
+        problem.start,
+        hours=problem.hours,
+        counted=problem.counted.values(),
+        targets=problem.targets,
+        previous=Previous(before.placed),
+    )
+    assert serial_plan(after).cost <= before.cost
