@@ -34,7 +34,12 @@ def read(kept: KeptPlan) -> dict[str, Placed]:
 
 def previous_of(kept: KeptPlan, problem: Problem) -> Previous:
     """The kept plan as the core weighs it; people who have left it since do not count as moved from."""
-    known = {key: placed for key, placed in read(kept).items() if key in problem.place}
+    return previous_like(problem, read(kept))
+
+
+def previous_like(problem: Problem, placed: Mapping[str, Placed]) -> Previous:
+    """Any plan as the one that people know; tasks that are no more are passed over."""
+    known = {key: one for key, one in placed.items() if key in problem.place}
     return Previous(known, tolerance_min=MOVED_MIN)
 
 

@@ -11,8 +11,8 @@ one is made at once. Either can be carried out; `manage.py improve_plan` looks f
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from hashlib import sha256
@@ -50,6 +50,9 @@ class LevelledPlan:
     kept: KeptPlan | None = None  # the plan that it follows, if one is kept
     moved: tuple[MovedTask, ...] = ()  # jobs that are not where the kept plan had them
     fingerprint: str = ""  # of the question that it answers
+    things: Mapping[str, str] = field(
+        default_factory=dict
+    )  # names of bays and suppliers
 
 
 def levelled_plan(solution: Solution) -> LevelledPlan:
@@ -70,7 +73,7 @@ def levelled_plan(solution: Solution) -> LevelledPlan:
             _answers.popitem(last=False)
     problem, plan, refusal = _answers[key]
     moved = jobs_moved(problem.previous, plan) if problem and plan and problem.previous else ()
-    return LevelledPlan(problem, plan, refusal, people, kept, moved, question.fingerprint)
+    return LevelledPlan(problem, plan, refusal, people, kept, moved, question.fingerprint, question.things)
 
 
 def hands() -> dict[str, Person]:
@@ -95,6 +98,7 @@ class _Question:
     counted: tuple[Counted, ...]
     targets: tuple[Target, ...]
     fingerprint: str
+    things: Mapping[str, str]
 
     @classmethod
     def asked(cls, model: Model, network: Network, people: Mapping[str, Person]) -> _Question:
@@ -106,14 +110,18 @@ class _Question:
             key: frozenset(skill.name for skill in person.skills.all()) for key, person in people.items()
         }
         tasks = tuple(_tasks(model, network.activities, people))
-        counted, targets = tuple(_counted(model)), tuple(_targets(model))
+        bays = list(Bay.objects.order_by("pk"))
+        counted, targets = tuple(_counted(model, bays)), tuple(_targets(model))
+        things = {f"bay:{bay.pk}": bay.name for bay in bays}
+        things |= {f"supplier:{row.id}": row.name for row in model.rows.suppliers.values()}
         rows = model.rows
         shop = (rows.hours, rows.day_starts, rows.country, rows.region, rows.closures, rows.aways)
         suppliers = sorted(rows.suppliers.items())
         own = sorted((key, weeks[key], sorted(skills[key])) for key in people)
         asked = (model.today, tasks, network.links, counted, targets, shop, suppliers, own)
         workers = tuple(Worker(key, _own_week(model, weeks[key]), skills[key]) for key in people)
-        return cls(model, people, tasks, workers, counted, targets, sha256(repr(asked).encode()).hexdigest())
+        fingerprint = sha256(repr(asked).encode()).hexdigest()
+        return cls(model, people, tasks, workers, counted, targets, fingerprint, things)
 
     def problem(self, network: Network, kept: KeptPlan | None) -> Problem:
         """What is to be levelled of a network that may have lost some of its activities."""
@@ -144,7 +152,7 @@ def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Ans
                 break
             network = without(network, following(network, error.key))  # the others keep their dates
         except ScheduleError as error:
-            return None, None, _in_words(str(error), question.model, question.people)
+            return None, None, _in_words(str(error), question)
     return None, None, refusal
 
 
@@ -230,9 +238,9 @@ def _at_supplier(model: Model, task: Task, operation_id: int, taken: dict[str, i
     return replace(task, work_min=left, not_before=None, in_hand=True, uses=((key, 1),))
 
 
-def _counted(model: Model) -> Iterator[Counted]:
-    for bay_id, places in Bay.objects.order_by("pk").values_list("pk", "places"):
-        yield Counted(f"bay:{bay_id}", places)
+def _counted(model: Model, bays: Iterable[Bay]) -> Iterator[Counted]:
+    for bay in bays:
+        yield Counted(f"bay:{bay.pk}", bay.places)
     for supplier in model.rows.suppliers.values():
         if supplier.at_once is not None:
             yield Counted(f"supplier:{supplier.id}", supplier.at_once)
@@ -286,9 +294,10 @@ def _hours_of(
         return None
 
 
-def _in_words(text: str, model: Model, people: Mapping[str, Person]) -> str:
+def _in_words(text: str, question: _Question) -> str:
     """The core's sentence with names in place of its keys, longest key first."""
-    names = {key: person.name for key, person in people.items()}
+    model = question.model
+    names = {key: person.name for key, person in question.people.items()} | dict(question.things)
     for job in model.open_jobs.values():
         names[f"job:{job.id}"] = f"“{job.title}” ({model.rows.cars[job.car_id].name})"
     for key in sorted(names, key=len, reverse=True):

@@ -27,6 +27,7 @@ SECONDS = (10, 30, 60, 120)
 NO_SIGN_OF_LIFE = timedelta(seconds=15)
 ALREADY = "A better plan is being looked for already. Wait until that ends, or stop it."
 DIED = "The search gave no sign of life any more and is given up. The plan is as it was: try again."
+LOG = "improve_plan.log"
 PLANS_KEPT = 30  # older ones are thrown away
 
 
@@ -109,11 +110,12 @@ def is_silent(improving: Improving, at: datetime) -> bool:
 
 def _launch(improving_id: int) -> None:
     """Start the search beside the server; it reads the same settings from the same environment."""
-    subprocess.Popen(
-        [sys.executable, str(settings.BASE_DIR / "manage.py"), "improve_plan", str(improving_id)],
-        cwd=settings.BASE_DIR,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,  # stopping the server with Ctrl-C does not end it half-way
-    )
+    with open(settings.DATA_DIR / LOG, "w") as log:  # of the last search only: what a fault looked like
+        subprocess.Popen(
+            [sys.executable, str(settings.BASE_DIR / "manage.py"), "improve_plan", str(improving_id)],
+            cwd=settings.BASE_DIR,
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=log,
+            start_new_session=True,  # stopping the server with Ctrl-C does not end it half-way
+        )

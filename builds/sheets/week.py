@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import islice
 
-from builds.models import Person
+from builds.models import KeptPlan, Person
 from builds.network import WorkshopState, load_workshop
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.levelled import LevelledPlan, levelled_plan
@@ -14,9 +15,13 @@ from builds.network.words import day_words, page
 from builds.schedule.calendar import from_minutes
 from builds.schedule.levelling.problem import Placed
 from builds.schedule.levelling.waits import Wait, waits_for
+from builds.sheets.planned import Move, hours_on, moves_of
 
 DAYS = 5  # working days on the sheet
-HELD_SHOWN = 8
+WAITING_SHOWN = 12
+WAITING_ASKED = 30  # of so many jobs it is found out why they are not earlier; that takes milliseconds each
+REASONS_SHOWN = 3
+NEAR_DAYS = 6  # a weekday alone says which day is meant
 
 
 @dataclass(frozen=True)
@@ -28,6 +33,7 @@ class Spell:
     car: str
     place: str
     hours: float
+    is_moved: bool
 
 
 @dataclass(frozen=True)
@@ -56,11 +62,12 @@ class CarDates:
     levelled_on: date | None  # with the people there are
     promised_on: date | None
     days: int  # working days between the two
+    late: int  # working days after the promise, with the people there are
 
 
 @dataclass(frozen=True)
-class Held:
-    """A job that could be done now, and whom it waits for."""
+class Waiting:
+    """A job that could be done now or this week, and whom or what it waits for."""
 
     title: str
     url: str
@@ -74,24 +81,31 @@ class Week:
     days: tuple[date, ...]
     people: tuple[PersonWeek, ...]
     cars: tuple[CarDates, ...]
-    held: tuple[Held, ...]
+    waiting: tuple[Waiting, ...]
     refusal: str
+    kept: KeptPlan | None
+    is_changed: bool  # the workshop has changed since the plan was kept
+    moves: tuple[Move, ...]
     earlier: date | None
     later: date
 
 
 def read_week(today: date, first: date) -> Week:
-    """The plan from `first` on, made as things stand today."""
+    """The plan from `first` on, as things stand today."""
     state = load_workshop(today)
     levelled = levelled_plan(state.solution)
     days = state.working_days(first, first + timedelta(days=21))[:DAYS]
     last = days[-1] if days else first
+    kept = levelled.kept
     return Week(
         days=days,
         people=tuple(_people(state, levelled, days)),
         cars=tuple(_cars(state, levelled)),
-        held=tuple(_held(state, levelled))[:HELD_SHOWN],
+        waiting=tuple(islice(_waiting(state, levelled, last), WAITING_SHOWN)),
         refusal=levelled.refusal,
+        kept=kept,
+        is_changed=kept is not None and kept.fingerprint != levelled.fingerprint,
+        moves=moves_of(state, levelled),
         earlier=max(today, first - timedelta(days=7)) if first > today else None,
         later=last + timedelta(days=1),
     )
@@ -107,29 +121,26 @@ def _people(state: WorkshopState, levelled: LevelledPlan, days: tuple[date, ...]
         for day in days:
             begin, end = at_midnight(day), at_midnight(day) + DAY_MIN
             hours = worker.calendar.between(begin, end) / 60 if worker.calendar else 0.0
-            spells = tuple(_spells(state, levelled, own, begin, end))
+            spells = tuple(_spells(state, levelled, own, day))
             spare = max(0.0, hours - sum(spell.hours for spell in spells))
             week.append(PersonDay(day, spells, hours, round(spare, 1)))
         yield PersonWeek(levelled.people[worker.key], tuple(week))
 
 
 def _spells(
-    state: WorkshopState, levelled: LevelledPlan, own: list[tuple[str, Placed]], begin: int, end: int
+    state: WorkshopState, levelled: LevelledPlan, own: list[tuple[str, Placed]], day: date
 ) -> Iterator[Spell]:
-    model, problem = state.model, levelled.problem
-    assert problem is not None
-    calendars = {worker.key: worker.calendar for worker in problem.workers}
+    model = state.model
+    moved = {one.key for one in levelled.moved}
     for key, placed in own:
-        first, last = max(begin, placed.start), min(end, placed.finish)
-        if first >= last:
-            continue
-        hours = [calendars[one] for one in placed.people]
-        minutes = min((calendar.between(first, last) for calendar in hours if calendar), default=0)
-        if minutes > 0:
+        hours = hours_on(levelled, state, placed, day)
+        if hours > 0:
             job = model.rows.jobs[int(key.partition(":")[2])]
-            place = "bench" if job.place == "bench" else "on the car"
+            place = levelled.things.get(f"bay:{job.bay_id}") or (
+                "bench" if job.place == "bench" else "on the car"
+            )
             car = model.rows.cars[job.car_id].name
-            yield Spell(job.title, page("job", job.id), car, place, round(minutes / 60, 1))
+            yield Spell(job.title, page("job", job.id), car, place, hours, key in moved)
 
 
 def _cars(state: WorkshopState, levelled: LevelledPlan) -> Iterator[CarDates]:
@@ -138,9 +149,10 @@ def _cars(state: WorkshopState, levelled: LevelledPlan) -> Iterator[CarDates]:
         start_up = facts.cars[car.id].first_start_up
         if start_up is None or start_up.on is None:
             continue
-        on = levelled_on(levelled, start_up.milestone_id)
+        on, promised = levelled_on(levelled, start_up.milestone_id), start_up.promised_on
         days = state.solution.slip(start_up.on, on) if on else 0
-        yield CarDates(car.name, page("car", car.id), start_up.on, on, start_up.promised_on, days)
+        late = max(0, state.solution.slip(promised, on)) if on and promised else 0
+        yield CarDates(car.name, page("car", car.id), start_up.on, on, promised, days, late)
 
 
 def levelled_on(levelled: LevelledPlan, milestone_id: int) -> date | None:
@@ -149,30 +161,76 @@ def levelled_on(levelled: LevelledPlan, milestone_id: int) -> date | None:
     return from_minutes(placed.finish).date() if placed else None
 
 
-def _held(state: WorkshopState, levelled: LevelledPlan) -> Iterator[Held]:
-    """Clear jobs that nobody is free for by tomorrow, the one that waits longest last."""
+def _waiting(state: WorkshopState, levelled: LevelledPlan, last: date) -> Iterator[Waiting]:
+    """Jobs that wait for people, lifts or a car rather than for parts or other jobs, soonest first: clear
+    ones that nobody begins by tomorrow, and held ones that are to begin on this sheet.
+    """
     if levelled.problem is None or levelled.plan is None:
         return
-    facts, model = state.facts(), state.model
-    clear = [job for job in model.open_jobs.values() if facts.jobs[job.id].condition == "clear"]
-    clear.sort(key=lambda job: (levelled.plan.placed[f"job:{job.id}"].start, job.id))
-    for job in clear:
+    facts, model, placed = state.facts(), state.model, levelled.plan.placed
+    found = [job for job in model.open_jobs.values() if job.started_at is None and f"job:{job.id}" in placed]
+    starts = {job.id: placed[f"job:{job.id}"].start for job in found}
+    soon = [
+        job
+        for job in found
+        if from_minutes(starts[job.id]).date() > model.next_day
+        and (facts.jobs[job.id].condition == "clear" or from_minutes(starts[job.id]).date() <= last)
+    ]
+    soon.sort(key=lambda job: (facts.jobs[job.id].condition != "clear", starts[job.id], job.id))
+    for job in soon[:WAITING_ASKED]:
         key = f"job:{job.id}"
-        starts = from_minutes(levelled.plan.placed[key].start).date()
-        if starts > model.next_day:
-            waits = waits_for(levelled.problem, levelled.plan.placed, key)
-            why = tuple(words for wait in waits if (words := _wait_words(state, levelled, wait)))
-            yield Held(job.title, page("job", job.id), model.rows.cars[job.car_id].name, starts, why)
+        why = _why(state, levelled, key)
+        if why or facts.jobs[job.id].condition == "clear":
+            starts_on = from_minutes(starts[job.id]).date()
+            yield Waiting(job.title, page("job", job.id), model.rows.cars[job.car_id].name, starts_on, why)
 
 
-def _wait_words(state: WorkshopState, levelled: LevelledPlan, wait: Wait) -> str:
-    """'waits for the only one who can, Tomas Kell, who is on “Metal repairs” until 9 Dec'."""
-    if wait.reason != "person" or wait.task is None or wait.resource not in levelled.people:
-        return ""
-    model = state.model
-    who = levelled.people[wait.resource].name
-    only = "the only one who can, " if wait.is_only else ""
-    job = model.rows.jobs[int(wait.task.partition(":")[2])]
-    car = model.rows.cars[job.car_id].name
-    until = day_words(from_minutes(wait.until).date(), model.today)
-    return f"{only}{who}, who is on “{job.title}” ({car}) until {until}"
+def _why(state: WorkshopState, levelled: LevelledPlan, key: str) -> tuple[str, ...]:
+    assert levelled.problem is not None
+    assert levelled.plan is not None
+    waits = waits_for(levelled.problem, levelled.plan.placed, key)
+    found = [words for wait in waits if (words := _wait_words(state, levelled, key, wait))]
+    if len(found) > REASONS_SHOWN:
+        more = len(found) - REASONS_SHOWN + 1
+        return (*found[: REASONS_SHOWN - 1], f"{more} others who could do it")
+    return tuple(found)
+
+
+def _wait_words(state: WorkshopState, levelled: LevelledPlan, key: str, wait: Wait) -> str:
+    """'the only welder, Tomas Kell, who is on “Metal repairs” (Tern) until Thursday'."""
+    today = state.model.today
+    until = _until_words(from_minutes(wait.until).date(), today)
+    if wait.reason == "hours":
+        return f"hours in which those who can do it are here together, until {until}"
+    if wait.reason == "kept":
+        return "its turn: it could be earlier, and stays where it was planned"
+    name = levelled.things.get(wait.resource or "", "")
+    if wait.reason == "person" and wait.resource in levelled.people:
+        problem = levelled.problem
+        assert problem is not None
+        skill = problem.tasks[problem.place[key]].skill or "one who can"
+        name = levelled.people[wait.resource].name
+        name = f"the only {skill}, {name}" if wait.is_only else name
+        if wait.task is None:
+            return f"{name}, who is not here until {until}"
+        return f"{name}, who is on {_task_words(state, wait.task)} until {until}"
+    if wait.reason == "thing" and wait.task is not None:
+        return f"{name}, taken by {_task_words(state, wait.task)} until {until}"
+    if wait.reason == "car" and wait.task is not None:
+        return f"the car, which is taken by {_task_words(state, wait.task)} until {until}"
+    return ""
+
+
+def _task_words(state: WorkshopState, key: str) -> str:
+    rows = state.model.rows
+    kind, _, number = key.partition(":")
+    if kind == "op":
+        part = rows.parts[rows.operations[int(number)].part_id]
+        return f"“{part.name}” ({rows.cars[part.car_id].name})"
+    job = rows.jobs[int(number)]
+    return f"“{job.title}” ({rows.cars[job.car_id].name})"
+
+
+def _until_words(day: date, today: date) -> str:
+    """'Thursday' within the week, else 'Thu 3 Dec'."""
+    return f"{day:%A}" if 0 <= (day - today).days <= NEAR_DAYS else f"{day:%a} {day_words(day, today)}"

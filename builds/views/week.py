@@ -1,23 +1,106 @@
-"""The people's week, with the people there are."""
+"""The people's week, on the screen and for the wall; keeping the plan, and looking for a better one."""
 
 from __future__ import annotations
 
 from datetime import date
 
+from django import forms
+from django.conf import settings
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.utils.module_loading import import_string
+from django.views.decorators.http import require_POST, require_safe
 
+from builds.access import managers_only, signed_in_person
+from builds.models import Improving, Workshop
+from builds.services import plans as services
+from builds.sheets.improving import last_improving, read_improving
 from builds.sheets.week import read_week
 
 FURTHEST_DAYS = 366
 
 
+class SecondsForm(forms.Form):
+    """How long to look."""
+
+    seconds = forms.TypedChoiceField(
+        label="For at most",
+        choices=[(each, f"{each} seconds") for each in services.SECONDS],
+        coerce=int,
+        initial=30,
+    )
+
+
 @require_safe
 def week(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
-    return render(request, "builds/week.html", {"week": read_week(today, _from(request, today))})
+    context = {
+        "week": read_week(today, _from(request, today)),
+        "search": last_improving(),
+        "seconds_form": SecondsForm(),
+    }
+    return render(request, "builds/week.html", context)
+
+
+@require_safe
+def week_print(request: HttpRequest) -> HttpResponse:
+    """The week for the wall."""
+    today = timezone.localdate()
+    sheet = read_week(today, _from(request, today))
+    context = {"week": sheet, "workshop": Workshop.objects.current(), "today": today}
+    pdf = import_string(settings.PDF_RENDERER)("print/week.html", context)
+    name = f"week-{(sheet.days[0] if sheet.days else today):%Y-%m-%d}.pdf"
+    headers = {"Content-Disposition": f'inline; filename="{name}"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=headers)
+
+
+@managers_only
+@require_POST
+def plan_keep(request: HttpRequest) -> HttpResponse:
+    try:
+        services.plan_keep(at=timezone.now())
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, "The plan is kept: Today follows it.")
+    return redirect("week")
+
+
+@managers_only
+@require_POST
+def plan_improve(request: HttpRequest) -> HttpResponse:
+    form = SecondsForm(request.POST)
+    try:
+        if not form.is_valid():
+            raise ValidationError(form.errors["seconds"])
+        services.improving_ask(
+            seconds=form.cleaned_data["seconds"], by=signed_in_person(request), at=timezone.now()
+        )
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    return redirect("week")
+
+
+@managers_only
+@require_POST
+def plan_stop(request: HttpRequest, improving_id: int) -> HttpResponse:
+    services.improving_stop(improving=get_object_or_404(Improving, pk=improving_id))
+    messages.success(request, "It stops within a second or two and keeps the best that it has.")
+    return redirect("week")
+
+
+@require_safe
+def plan_progress(request: HttpRequest, improving_id: int) -> HttpResponse:
+    """How far a search is: a piece of The week, fetched anew while it runs; then the page comes afresh."""
+    improving = get_object_or_404(Improving.objects.select_related("asked_by"), pk=improving_id)
+    search = read_improving(improving, timezone.now())
+    answer = render(request, "builds/week.html#search", {"search": search})
+    if not search.is_running and getattr(request, "htmx", False):
+        answer.headers["HX-Refresh"] = "true"
+    return answer
 
 
 def _from(request: HttpRequest, today: date) -> date:

@@ -24,7 +24,9 @@ NOT_A_PAGE = {
     "operation-labels": "a PDF",
     "operation-note": "a PDF",
     "order-paper": "a PDF",
+    "plan-progress": "a piece of the page The week",
     "progress-sheet": "a PDF",
+    "week-print": "a PDF",
 }
 # Looks different from thing to thing; the other addresses are a form or a list of one kind.
 MANY_FACES = {

@@ -82,7 +82,7 @@ def _close_database() -> None:
 def add_what_the_demo_lacks() -> None:
     from django.utils import timezone
 
-    from builds.models import Absence, Car, Closure, Job, Person, TimeSpent
+    from builds.models import Absence, Bay, Car, Closure, Improving, Job, Person, TimeSpent
     from builds.services.progress import progress_sheet_print
     from engineering.forms import CircuitForm, TankForm
     from engineering.services import calc_sheet_save
@@ -109,7 +109,28 @@ def add_what_the_demo_lacks() -> None:
     SupplierClosure.objects.create(
         supplier=Supplier.objects.get(name="Ferrand Plating"), first_day=week[0], last_day=week[1]
     )
+    Bay.objects.create(name="Two-post lift", places=2)
+    Improving.objects.create(
+        asked_by=manager, asked_at=now, state="stopped", ended_at=now, words="Nothing better was found."
+    )
+    _add_own_rules()
     TimeSpent.objects.create(job=job, person=rafe, started_at=now - timedelta(hours=3), minutes=95)
+
+
+def _add_own_rules() -> None:
+    from parts.models import Material, MaterialVerdict, Process, TradeRule
+
+    engrave, gauge, shine = (
+        Process.objects.get(key=key) for key in ("engrave", "gauge_threads", "electropolish")
+    )
+    TradeRule.objects.create(before=engrave, after=gauge, weight="should", reason="Chips get into the gauge")
+    MaterialVerdict.objects.create(
+        process=shine,
+        material=Material.objects.get(key="titanium"),
+        verdict="no",
+        reason="Our polisher does not take it",
+        source="his letter",
+    )
 
 
 def read_numbers() -> dict[str, list[Any]]:
@@ -120,9 +141,11 @@ def read_numbers() -> dict[str, list[Any]]:
     from builds.models import (
         Absence,
         Away,
+        Bay,
         Car,
         Closure,
         Decision,
+        Improving,
         Milestone,
         Person,
         ProgressSheet,
@@ -131,7 +154,16 @@ def read_numbers() -> dict[str, list[Any]]:
         Workshop,
     )
     from engineering.models import CalcSheet
-    from parts.models import FinishingBatch, Operation, Part, PurchaseOrder, StoredFile, Supplier
+    from parts.models import (
+        FinishingBatch,
+        MaterialVerdict,
+        Operation,
+        Part,
+        PurchaseOrder,
+        StoredFile,
+        Supplier,
+        TradeRule,
+    )
 
     tank = CalcSheet.objects.filter(kind="tank").latest("pk")
     circuit = CalcSheet.objects.filter(kind="circuit").latest("pk")
@@ -139,6 +171,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "absence_id": _keys(Absence.objects.all()),
         "area_id": [tank.job.area_id],
         "away_id": _keys(Away.objects.all()),
+        "bay_id": _keys(Bay.objects.all()),
         "batch_id": _keys(FinishingBatch.objects.filter(sent_on=None))
         + _keys(FinishingBatch.objects.exclude(sent_on=None)),
         "car_id": _keys(Car.objects.filter(name="Tern")) + _keys(Car.objects.filter(name="Gannet")),
@@ -146,6 +179,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "decision_id": _keys(Decision.objects.owed()),
         "entry_id": _keys(TimeSpent.objects.exclude(minutes=None)),
         "file_id": _keys(StoredFile.objects.all()),
+        "improving_id": _keys(Improving.objects.all()),
         "job_id": [tank.job_id, *_jobs_in_each_condition()],
         "kind": ["tank", "circuit"],
         "milestone_id": _keys(Milestone.objects.all()),
@@ -158,6 +192,8 @@ def read_numbers() -> dict[str, list[Any]]:
         "person_id": _keys(Person.objects.filter(name="Rafe Holloway"))
         + _keys(Person.objects.filter(role="manager")),
         "workshop_code": [Workshop.objects.current().code],
+        "rule_id": _keys(TradeRule.objects.filter(is_own=True)),
+        "verdict_id": _keys(MaterialVerdict.objects.filter(source="his letter")),
         "sheet_id": [tank.pk, circuit.pk],
         "progress-sheet": _keys(ProgressSheet.objects.all()),
         "skill_id": _keys(Skill.objects.all()),

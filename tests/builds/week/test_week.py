@@ -88,9 +88,9 @@ def test_a_clear_job_says_whom_it_waits_for(tern, skua, fitter, make_job):
     make_job(tern, "Rewire", hours=24, started_at=began, started_by=fitter)  # in hand, so it goes on first
     make_job(skua, "Weld", hours=4)
 
-    held = {one.title: one.why for one in read_week(TODAY, TODAY).held}
+    held = {one.title: one.why for one in read_week(TODAY, TODAY).waiting}
 
-    assert held == {"Weld": ("the only one who can, Rafe Holloway, who is on “Rewire” (Tern) until 5 Mar",)}
+    assert held == {"Weld": ("the only one who can, Rafe Holloway, who is on “Rewire” (Tern) until Friday",)}
 
 
 def test_the_page_shows_people_and_dates(as_fitter, fitter, tern, make_job, first_start_up):

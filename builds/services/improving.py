@@ -1,0 +1,275 @@
+"""The search for a better plan, as the process beside the server runs it.
+
+A thread of its own writes once a second how far the search is and asks whether it should stop: one short
+statement each, so that nobody's tick waits for it. The plan that comes out is kept only if it is better
+than what people follow by then; where the workshop changed meanwhile it is mended first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from threading import Event, Thread
+from time import monotonic
+from typing import Any
+
+from django.db import DatabaseError, connection, transaction
+from django.utils import timezone
+
+from builds.models import Improving, KeptPlan
+from builds.network import WorkshopState, load_workshop
+from builds.network.keeping import mended, previous_like
+from builds.network.levelled import LevelledPlan, levelled_plan
+from builds.network.solution import FIRST_START_UP
+from builds.schedule.calendar import from_minutes
+from builds.schedule.levelling.improve import Progress, improve
+from builds.schedule.levelling.plan import Bound, Plan, moved, plan_of
+from builds.schedule.levelling.problem import Placed
+from builds.schedule.levelling.serial import serial_plan
+
+from .plans import ALREADY, plan_write
+
+BEAT_S = 1.0
+
+Search = Callable[..., Plan]
+
+
+def improve_run(improving_id: int, *, search: Search = improve, beat_s: float = BEAT_S) -> Improving:
+    """Carry out a search that was asked for; one that has ended or been given up already is left alone.
+
+    Whatever goes wrong is written down in words, and the kept plan stays as it was.
+    """
+    improving = _begin(improving_id)
+    if improving is None:
+        return Improving.objects.get(pk=improving_id)
+    try:
+        return _search(improving, search, beat_s)
+    except Exception as error:
+        _end(improving, Improving.State.FAILED, f"The search broke off: {error} The plan is as it was.")
+        raise
+
+
+def _begin(improving_id: int) -> Improving | None:
+    with transaction.atomic():
+        improving = Improving.objects.select_for_update().get(pk=improving_id)
+        if improving.state != Improving.State.ASKED:
+            return None
+        if Improving.objects.filter(state=Improving.State.RUNNING).exists():
+            _end(improving, Improving.State.FAILED, ALREADY)
+            return None
+        improving.state, improving.heard_at = Improving.State.RUNNING, timezone.now()
+        improving.save(update_fields=["state", "heard_at"])
+    return improving
+
+
+def _search(improving: Improving, search: Search, beat_s: float) -> Improving:
+    state = load_workshop(timezone.localdate())
+    levelled = levelled_plan(state.solution)
+    problem, now = levelled.problem, levelled.plan
+    if problem is None or now is None:
+        return _end(improving, Improving.State.FAILED, f"No plan can be made: {levelled.refusal}")
+    watch = _Watch(improving, state, levelled)
+    afresh = plan_of(problem, serial_plan(problem).placed)
+    with watch.beating(beat_s):
+        best = search(
+            problem,
+            min(now, afresh, key=lambda plan: plan.cost),
+            improving.seconds,
+            watch.take,
+            watch.should_stop,
+        )
+    watch.best = best
+    return _keep(improving, watch, best)
+
+
+@dataclass
+class _Watch:
+    """What the search has so far, for whoever looks."""
+
+    improving: Improving
+    state: WorkshopState
+    levelled: LevelledPlan
+
+    def __post_init__(self) -> None:
+        self.begun, self.stopping = monotonic(), Event()
+        self.best: Plan | None = None
+        self.in_thread = True
+
+    def take(self, progress: Progress) -> None:
+        self.best = progress.plan
+
+    def should_stop(self) -> bool:
+        if not self.in_thread:
+            self.beat()
+        return self.stopping.is_set()
+
+    def beating(self, beat_s: float) -> _Beating:
+        self.in_thread = beat_s > 0
+        return _Beating(self, beat_s)
+
+    def beat(self) -> None:
+        """One sign of life, with the progress; and see whether somebody wants it to stop."""
+        row = Improving.objects.filter(pk=self.improving.pk, state=Improving.State.RUNNING)
+        if not row.update(heard_at=timezone.now(), progress=self.progress()):
+            self.stopping.set()  # given up for dead: what it finds is nobody's any more
+        elif row.filter(stop_asked=True).exists():
+            self.stopping.set()
+
+    def progress(self) -> dict[str, Any]:
+        problem, first = self.levelled.problem, self.levelled.plan
+        assert problem is not None
+        assert first is not None
+        plan = self.best or first
+        bound = plan.bound or Bound(0, {})
+        jobs = moved(previous_like(problem, first.placed), plan.placed)
+        return {
+            "seconds": round(monotonic() - self.begun),
+            "first": first.cost,
+            "best": plan.cost,
+            "bound": bound.cost,
+            "moved": sum(1 for one in jobs if one.key.startswith("job:")),
+            "cars": _car_rows(self.state, first.placed, plan.placed, bound.earliest),
+        }
+
+
+class _Beating:
+    """Signs of life from a thread of its own for as long as the search runs."""
+
+    def __init__(self, watch: _Watch, beat_s: float) -> None:
+        self.watch, self.beat_s, self.over = watch, beat_s, Event()
+        self.thread = Thread(target=self._beats, daemon=True)
+
+    def __enter__(self) -> None:
+        if self.beat_s > 0:
+            self.thread.start()
+
+    def __exit__(self, *_: object) -> None:
+        self.over.set()
+        if self.beat_s > 0:
+            self.thread.join()
+
+    def _beats(self) -> None:
+        try:
+            while not self.over.wait(self.beat_s):
+                try:
+                    self.watch.beat()
+                except DatabaseError:
+                    continue  # busy: the next one gets through
+        finally:
+            connection.close()  # of this thread
+
+
+def _keep(improving: Improving, watch: _Watch, best: Plan) -> Improving:
+    """Keep what was found if it is better than what people follow by now."""
+    at = timezone.now()
+    with transaction.atomic():
+        row = Improving.objects.select_for_update().get(pk=improving.pk)
+        row.progress = watch.progress()
+        if row.state != Improving.State.RUNNING:
+            return row
+        now = load_workshop(timezone.localdate(at))
+        levelled = levelled_plan(now.solution)
+        has_changed = levelled.fingerprint != watch.levelled.fingerprint
+        plan = _fitted(levelled, best) if has_changed else best
+        ended = Improving.State.STOPPED if row.stop_asked else Improving.State.DONE
+        if plan is None or levelled.plan is None:
+            words = f"The workshop changed meanwhile, and no plan can be made: {levelled.refusal}"
+            return _end(row, Improving.State.FAILED, words)
+        if plan.cost >= levelled.plan.cost and levelled.kept is not None:
+            return _end(row, ended, _nothing_better(has_changed, plan, row.seconds))
+        found = replace(levelled, plan=plan, moved=_since_kept(levelled, plan))
+        bound = float(best.bound.cost) if best.bound and not has_changed else None
+        row.plan = plan_write(levelled=found, at=at, bound=bound)
+        return _end(row, ended, _better(now, levelled, found, has_changed, row.plan))
+
+
+def _fitted(levelled: LevelledPlan, best: Plan) -> Plan | None:
+    """The plan that was found, mended for what changed during the search, and weighed as today's is."""
+    if levelled.problem is None:
+        return None
+    like = replace(levelled.problem, previous=previous_like(levelled.problem, best.placed))
+    return plan_of(levelled.problem, mended(like).placed)
+
+
+def _since_kept(levelled: LevelledPlan, plan: Plan) -> tuple[Any, ...]:
+    previous = levelled.problem.previous if levelled.problem else None
+    jobs = moved(previous, plan.placed) if previous else ()
+    return tuple(one for one in jobs if one.key.startswith("job:"))
+
+
+def _nothing_better(has_changed: bool, plan: Plan, seconds: int) -> str:
+    if has_changed:
+        return (
+            "The workshop changed during the search, and what was found is no better than the plan as it is "
+            "now mended: it is dropped. The plan stays as it was."
+        )
+    if plan.is_proven:
+        return "No plan can be better than the one there is. It stays as it was."
+    return f"Nothing better was found in {seconds} seconds. The plan stays as it was."
+
+
+def _better(
+    state: WorkshopState, was: LevelledPlan, found: LevelledPlan, has_changed: bool, kept: KeptPlan
+) -> str:
+    assert was.plan is not None
+    assert found.plan is not None
+    rows = _car_rows(state, was.plan.placed, found.plan.placed, {})
+    sooner = [row["car"] for row in rows if row["best_on"] < row["first_on"]]
+    later = [row["car"] for row in rows if row["best_on"] > row["first_on"]]
+    said = [
+        "A better plan is kept, mended for what changed during the search." if has_changed else
+        "A better plan is kept."
+    ]  # fmt: skip
+    said += [f"Sooner: {', '.join(sooner)}."] if sooner else []
+    said += [f"Later: {', '.join(later)}."] if later else []
+    jobs = "1 job" if kept.moved == 1 else f"{kept.moved} jobs"
+    said.append(f"Moved since the plan before: {jobs}.")
+    if found.plan.is_proven and not has_changed:
+        said.append("No plan can be better.")
+    return " ".join(said)
+
+
+def _end(improving: Improving, state: str, words: str) -> Improving:
+    improving.state, improving.words, improving.ended_at = state, words, timezone.now()
+    improving.save(update_fields=["state", "words", "ended_at", "progress", "plan"])
+    return improving
+
+
+def _car_rows(
+    state: WorkshopState,
+    first: Mapping[str, Placed],
+    best: Mapping[str, Placed],
+    earliest: Mapping[str, int],
+) -> list[dict[str, Any]]:
+    """For each car the milestone that comes next, then and now; days as ISO text, for the database."""
+    rows = []
+    for car_id, car in state.model.rows.cars.items():
+        of_car = [one for one in state.model.rows.milestones if one.car_id == car_id]
+        open_ones = [one for one in of_car if state.solution.is_open(one.job_ids)]
+        open_ones.sort(key=lambda one: one.kind != FIRST_START_UP)
+        for one in open_ones[:1]:
+            key = f"milestone:{one.id}"
+            if key not in first or key not in best:
+                continue
+            then, now = _day(first[key].finish), _day(best[key].finish)
+            promised = one.promised_on
+            rows.append(
+                {
+                    "car": car.name,
+                    "car_id": car_id,
+                    "milestone": one.name,
+                    "promised_on": promised.isoformat() if promised else None,
+                    "first_on": then.date().isoformat(),
+                    "best_on": now.date().isoformat(),
+                    "first_late": max(0, state.solution.slip(promised, then.date())) if promised else None,
+                    "best_late": max(0, state.solution.slip(promised, now.date())) if promised else None,
+                    "not_before": _day(earliest[key]).date().isoformat() if key in earliest else None,
+                }
+            )
+    return rows
+
+
+def _day(moment: int) -> datetime:
+    """The day on which something is finished: what ends at midnight ends on the day before."""
+    return from_minutes(moment) - timedelta(minutes=1)

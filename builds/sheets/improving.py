@@ -1,0 +1,101 @@
+"""The search for a better plan as The week shows it: how far it is, then what came of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.utils import timezone
+
+from builds.models import Improving
+from builds.network.words import page
+from builds.services.plans import DIED, is_silent
+
+
+@dataclass(frozen=True)
+class CarThenNow:
+    """The next milestone of a car in the plan as it was and in the best found."""
+
+    car: str
+    url: str
+    milestone: str
+    promised_on: date | None
+    first_on: date
+    best_on: date
+    first_late: int | None  # working days; None where nothing is promised
+    best_late: int | None
+    not_before: date | None  # no plan can be earlier
+
+
+@dataclass(frozen=True)
+class ImprovingSheet:
+    improving: Improving
+    is_running: bool
+    words: str  # what came of it; empty while it runs
+    seconds: int
+    cars: tuple[CarThenNow, ...]
+    moved: int
+    better: str  # 'Late days and waiting weigh 34 % less than before.'
+    limit: str  # 'No plan can be more than 5 % better than the best found.'
+
+
+def read_improving(improving: Improving, now: datetime) -> ImprovingSheet:
+    """From the row alone: no query."""
+    dead = is_silent(improving, now)
+    going = improving.state in (Improving.State.ASKED, Improving.State.RUNNING)
+    progress: dict[str, Any] = improving.progress
+    begun = progress.get("seconds", 0)
+    return ImprovingSheet(
+        improving=improving,
+        is_running=going and not dead,
+        words=DIED if dead else improving.words,
+        seconds=begun or int((now - improving.asked_at).total_seconds() if going else 0),
+        cars=tuple(_car(row) for row in progress.get("cars", ())),
+        moved=progress.get("moved", 0),
+        better=_better_words(progress),
+        limit=_limit_words(progress),
+    )
+
+
+def last_improving() -> ImprovingSheet | None:
+    """The newest search, running or ended. One query."""
+    improving = Improving.objects.select_related("asked_by").first()
+    return read_improving(improving, timezone.now()) if improving else None
+
+
+def _car(row: dict[str, Any]) -> CarThenNow:
+    def day(name: str) -> date | None:
+        return date.fromisoformat(row[name]) if row[name] else None
+
+    return CarThenNow(
+        car=row["car"],
+        url=page("car", row["car_id"]),
+        milestone=row["milestone"],
+        promised_on=day("promised_on"),
+        first_on=date.fromisoformat(row["first_on"]),
+        best_on=date.fromisoformat(row["best_on"]),
+        first_late=row["first_late"],
+        best_late=row["best_late"],
+        not_before=day("not_before"),
+    )
+
+
+def _better_words(progress: dict[str, Any]) -> str:
+    first, best = progress.get("first", 0), progress.get("best", 0)
+    if not first:
+        return ""
+    less = round(100 * (first - best) / first, 1)
+    if less <= 0:
+        return "Nothing better so far."
+    return f"By the weights of the promises the best so far is {less:g} % better than the plan was."
+
+
+def _limit_words(progress: dict[str, Any]) -> str:
+    best, bound = progress.get("best", 0), progress.get("bound", 0)
+    if not best or not bound:
+        return ""
+    left = round(100 * (best - bound) / best, 1)
+    if left <= 0:
+        return "It is proven that no plan can be better than this one."
+    return f"It is proven that no plan can be more than {left:g} % better than that."
