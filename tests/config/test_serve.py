@@ -104,3 +104,14 @@ def test_a_name_that_is_not_this_computers_is_turned_away(environment: dict[str,
             urllib.request.urlopen(strange)
         turned_away.value.close()
         assert turned_away.value.code == 400
+
+
+def test_a_request_beyond_any_photo_is_turned_away_unread(environment: dict[str, str]) -> None:
+    with serving(environment, "--no-demo") as (address, _, _):
+        host, port = address.removeprefix("http://").rstrip("/").split(":")
+        with socket.create_connection((host, int(port)), timeout=30) as line:
+            line.sendall(
+                b"POST /sign-in/ HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: 500000000\r\n\r\n"
+                + b"x" * 1000
+            )
+            assert b" 413 " in line.recv(200).splitlines()[0]

@@ -23,6 +23,7 @@ from config import checks, lan
 
 MANAGE = ".venv/bin/python manage.py"
 THREADS = 4  # measured: enough for twenty tablets on a two-core PC
+LARGEST_REQUEST = 64 * 1024 * 1024  # three files as large as the largest that is taken, and their form
 
 
 class Refusal(Exception):
@@ -76,6 +77,7 @@ class Command(BaseCommand):
             if executor.migration_plan(executor.loader.graph.leaf_nodes()):
                 self._say("Making the database" if is_new else "Bringing the database up to date")
                 call_command("migrate", interactive=False, verbosity=0)
+            call_command("clearsessions")  # of those who never signed out; nobody else would do it
         except DatabaseError as error:
             reason = str(error).strip().splitlines()[0]
             raise Refusal(
@@ -113,7 +115,12 @@ class Command(BaseCommand):
         behind_proxy = {"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": {"x-forwarded-proto"}}
         try:
             server = create_server(
-                application, host=host, port=port, threads=THREADS, **(behind_proxy if settings.HTTPS else {})
+                application,
+                host=host,
+                port=port,
+                threads=THREADS,
+                max_request_body_size=LARGEST_REQUEST,
+                **(behind_proxy if settings.HTTPS else {}),
             )
         except OSError as error:
             raise _port_refusal(error, port) from error
