@@ -1,5 +1,6 @@
 """The wires of a loom in their runs, as arrays: one row for each wire in each run."""
 
+import itertools
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -92,7 +93,6 @@ def lay(loom: LoomList, asked: Demands, routes: dict[str, Route]) -> Laid:
     Laid
         A wire in a place as hot as its insulation may get is laid, but cannot be sized.
     """
-    runs = {run.name: run for run in loom.runs}
     place_of = {run.name: number for number, run in enumerate(loom.runs)}
     names = list(place_of)
     ambient = [run.ambient_c for run in loom.runs]
@@ -117,26 +117,26 @@ def lay(loom: LoomList, asked: Demands, routes: dict[str, Route]) -> Laid:
         if route is None:
             continue
         places = [place_of[run] for run in route.runs] or [place_at(route.joints[0])]
-        hottest = max(places, key=lambda place: ambient[place])
-        too_hot = ambient[hottest] >= demand.wire.insulated.limit_c
+        hottest_c = max([ambient[place] for place in places])
+        too_hot = hottest_c >= demand.wire.insulated.limit_c
         if too_hot and label in asked.wires:
-            faults.append(_too_hot(demand, names[hottest], ambient[hottest]))
+            hottest = next(place for place in places if ambient[place] == hottest_c)
+            faults.append(_too_hot(demand, names[hottest], hottest_c))
         (unfit if too_hot or label not in asked.wires else fit).append((demand, places))
-    rows = [
-        (number, place, runs[names[place]].length_mm / 1000 if names[place] in runs else 0.0)
-        for number, (_, places) in enumerate((*fit, *unfit))
-        for place in places
-    ]
-    row_wire, row_run, row_m = zip(*rows, strict=True) if rows else ((), (), ())
-    demands = [demand for demand, _ in (*fit, *unfit)]
+    laid = [*fit, *unfit]
+    row_run = np.array(list(itertools.chain.from_iterable(places for _, places in laid)), dtype=np.intp)
+    row_wire = np.repeat(np.arange(len(laid)), [len(places) for _, places in laid])
+    place_m = np.zeros(len(names))
+    place_m[: len(loom.runs)] = [run.length_mm / 1000 for run in loom.runs]
+    demands = [demand for demand, _ in laid]
     return Laid(
         demands,
         len(fit),
         names,
         np.array(ambient, dtype=float),
-        np.array(row_wire, dtype=np.intp),
-        np.array(row_run, dtype=np.intp),
-        np.array(row_m, dtype=float),
+        row_wire.astype(np.intp),
+        row_run,
+        place_m[row_run],
         np.array([routes[demand.wire.label].cut_mm / 1000 for demand in demands], dtype=float),
         tuple(faults),
     )

@@ -22,6 +22,7 @@ that passes beside the other as it is, and never thin one when the other is leng
 it had to be beside its neighbours as rounded up; `SizedWire.as_it_stands` says so, and its size can be given.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -352,27 +353,31 @@ def _given_failures(worked: _Worked, n: int) -> tuple[Fault, ...]:
 
 def _as_they_stand(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, SizedWire]:
     """Name the next size down where, beside the others as rounded up, it would pass after all."""
-    lost = {
-        b: budget.body_v + sum(wires[label].drop_v for label in budget.wires)
-        for b, budget in enumerate(worked.budgets)
-        if all(label in wires for label in budget.wires)
-    }
-    budgets_of: dict[str, list[int]] = {}
-    for b, budget in enumerate(worked.budgets):
+    count = len(worked.sizes)
+    below = np.clip(worked.chosen - 1, 0, count - 1)
+    number = np.arange(len(below))
+    only_drop = (
+        (worked.given < 0) & (worked.chosen > 0) & (worked.chosen < count) & (number < worked.laid.sized)
+    )
+    for rule in Rule:
+        fails = worked.fails[rule][number, below]
+        only_drop &= fails if rule is Rule.DROP else ~fails
+    if not only_drop.any():
+        return wires
+    lost: dict[str, list[tuple[float, float]]] = {}
+    for budget in worked.budgets:
+        whole = all(label in wires for label in budget.wires)
+        drop_v = budget.body_v + sum(wires[label].drop_v for label in budget.wires) if whole else math.inf
         for label in budget.wires:
-            budgets_of.setdefault(label, []).append(b)
+            lost.setdefault(label, []).append((drop_v, budget.limit_v))
     found = dict(wires)
-    for n, demand in enumerate(worked.laid.demands[: worked.laid.sized]):
-        label, k = demand.wire.label, int(worked.chosen[n])
-        mine = budgets_of.get(label, [])
-        if label not in wires or k == 0 or worked.given[n] >= 0 or not set(mine) <= lost.keys():
-            continue
-        if any(worked.fails[rule][n, k - 1] for rule in Rule if rule is not Rule.DROP):
-            continue
-        thinner_v = demand.current_a * worked.heat.ohm_per_m[n, k - 1] * worked.laid.length_m[n]
+    for n in np.flatnonzero(only_drop).tolist():
+        demand, k = worked.laid.demands[n], int(below[n])
+        label = demand.wire.label
+        thinner_v = demand.current_a * worked.heat.ohm_per_m[n, k] * worked.laid.length_m[n]
         more_v = thinner_v - wires[label].drop_v
-        if all(lost[b] + more_v <= worked.budgets[b].limit_v for b in mine):
-            found[label] = replace(wires[label], as_it_stands=worked.sizes[k - 1])
+        if all(drop_v + more_v <= limit_v for drop_v, limit_v in lost[label]):
+            found[label] = replace(wires[label], as_it_stands=worked.sizes[k])
     return found
 
 
