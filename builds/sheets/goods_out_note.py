@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,7 +11,7 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from builds.codes import qr_png
-from parts.models import FinishingBatch, MaterialVerdict, Operation, Process, StoredFile, Supplier
+from parts.models import FinishingBatch, MaterialVerdict, Operation, Overrule, Process, StoredFile, Supplier
 
 # Before any wet or hot finish. Common practice, no source.
 BEFORE_IT_LEAVES = (
@@ -43,6 +44,7 @@ class NoteLine:
     photo_name: str  # as `fo-image:NAME`; empty where there is no photo
     code_name: str
     care: str  # what the finisher should mind about the material
+    overruled: tuple[Overrule, ...]  # rules of the trade that a manager lets it stand against
 
 
 @dataclass(frozen=True)
@@ -135,13 +137,14 @@ def _note(
     words: str,
     address: Address,
 ) -> Note:
-    """Read drawings, photos and verdicts: three queries at most, and one file for each photo."""
+    """Read drawings, photos, verdicts, overrules: four queries at most, and one file for each photo."""
     part_ids = [row.part_id for row in operations]
     drawings = _newest(StoredFile.objects.drawings().filter(part__in=part_ids))
     photos = _newest(StoredFile.objects.photos().filter(part__in=part_ids))
     images = {f"photo-{key}": content for key, photo in photos.items() if (content := _content(photo))}
     care = _care(wanted.process)
-    lines = tuple(_line(row, drawings, images, care) for row in operations)
+    overruled = _overruled(operations)
+    lines = tuple(_line(row, drawings, images, care, overruled[row.pk]) for row in operations)
     images |= {line.code_name: qr_png(address(line.operation)) for line in lines}
     hazard = CLOSED_SECTIONS.get(wanted.process.key)
     usual = BEFORE_IT_LEAVES if wanted.process.kind == Process.Kind.FINISH else BEFORE_IT_IS_WORKED
@@ -159,7 +162,11 @@ def _note(
 
 
 def _line(
-    row: Operation, drawings: dict[int, StoredFile], images: dict[str, bytes], care: dict[int, str]
+    row: Operation,
+    drawings: dict[int, StoredFile],
+    images: dict[str, bytes],
+    care: dict[int, str],
+    overruled: Iterable[Overrule],
 ) -> NoteLine:
     # once it has gone, only the drawing that went with it counts
     drawing = row.sent_drawing if row.sent_on else drawings.get(row.part_id)
@@ -170,6 +177,7 @@ def _line(
         photo if photo in images else "",
         _code_name(row),
         care.get(row.part.material_id or 0, ""),
+        tuple(overruled),
     )
 
 
@@ -181,6 +189,14 @@ def _care(process: Process) -> dict[int, str]:
     """What to mind, by material."""
     rows = MaterialVerdict.objects.filter(process=process, verdict=MaterialVerdict.Verdict.CARE)
     return dict(rows.values_list("material_id", "reason"))
+
+
+def _overruled(operations: Iterable[Operation]) -> dict[int, list[Overrule]]:
+    """What a manager answered for, by line."""
+    found: dict[int, list[Overrule]] = defaultdict(list)
+    for row in Overrule.objects.filter(operation__in=[line.pk for line in operations]).select_related("by"):
+        found[row.operation_id].append(row)
+    return found
 
 
 def _newest(files: Iterable[StoredFile]) -> dict[int, StoredFile]:

@@ -211,8 +211,8 @@ def test_the_number_of_queries_does_not_grow(
         add_file(line.part, manager, revision="A")
     batch = make_batch(*lines)
 
-    # session, person, workshop; batch, lines, drawings, photos, what materials take
-    with django_assert_num_queries(8):
+    # session, person, workshop; batch, lines, drawings, photos, what materials take, overrules
+    with django_assert_num_queries(9):
         printed(batch)
 
 
