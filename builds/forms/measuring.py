@@ -159,7 +159,7 @@ class GrowthForm(forms.Form):
     def first_values(cls, operation: Operation) -> dict[str, Any]:
         """What the line says already; of a span its upper end, which changes sizes most."""
         film = film_um(operation.finish_text)
-        return {"film_um": film[1] if film else None, "angle_deg": "60"}
+        return {"film_um": f"{film[1]:g}" if film else None, "angle_deg": "60"}
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data

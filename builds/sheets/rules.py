@@ -25,8 +25,11 @@ EVERYTHING = "all"
 
 @dataclass(frozen=True)
 class VerdictLine:
+    """Materials of which the same is known; each of the workshop's own rows stands alone."""
+
     row: MaterialVerdict
     is_own: bool
+    materials: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -61,21 +64,30 @@ def read_rules(chosen: str) -> RulesSheet:
     verdicts = MaterialVerdict.objects.select_related("process", "material").order_by(
         "process__order", "material__order"
     )
-    lines = [VerdictLine(row, is_own_verdict(row)) for row in verdicts]
+    known = list(verdicts)
     return RulesSheet(
         chosen=chosen,
         processes=tuple(processes.values()),
         rules=tuple(rules.order_by("-is_own", "before__order", "after__order")),
-        verdicts=tuple(
-            sorted(
-                (line for line in lines if line.is_own or chosen in (EVERYTHING, line.row.process.key)),
-                key=lambda line: not line.is_own,
-            )
-        ),
+        verdicts=_verdict_lines(chosen, known),
         features=_features(chosen, processes),
         rules_known=TradeRule.objects.count(),
-        verdicts_known=len(lines),
+        verdicts_known=len(known),
     )
+
+
+def _verdict_lines(chosen: str, rows: list[MaterialVerdict]) -> tuple[VerdictLine, ...]:
+    """The workshop's own first."""
+    own = [VerdictLine(row, True, (row.material.name,)) for row in rows if is_own_verdict(row)]
+    groups: dict[tuple[int, str, str, str], list[MaterialVerdict]] = {}
+    for row in rows:
+        if chosen in (EVERYTHING, row.process.key) and not is_own_verdict(row):
+            key = (row.process_id, row.verdict, row.reason, row.source)
+            groups.setdefault(key, []).append(row)
+    alike = (
+        VerdictLine(group[0], False, tuple(row.material.name for row in group)) for group in groups.values()
+    )
+    return (*own, *alike)
 
 
 def _features(chosen: str, processes: dict[str, Process]) -> tuple[FeatureLine, ...]:

@@ -39,8 +39,8 @@ def own(process: Any) -> TradeRule:
 
 def test_reference_rows_are_read_with_their_source(as_manager: Client) -> None:
     words = as_manager.get(reverse(PAGE), {"process": "galvanise"}).content.decode()
-    assert "The zinc bath is about 450 C" in words
-    assert "seen: galvanizer hollow-section note: 450 C bath" in words
+    assert "The zinc bath is about 450 °C" in words
+    assert "seen: galvanizer hollow-section note: 450 °C bath" in words
     assert "Zinc attack can crack it (liquid metal embrittlement)" in words
     assert "EXPLOSION HAZARD" in words
     assert ">Change</a>" not in words
@@ -49,9 +49,9 @@ def test_reference_rows_are_read_with_their_source(as_manager: Client) -> None:
 def test_without_a_choice_only_our_own_is_shown(own: TradeRule, as_manager: Client) -> None:
     words = as_manager.get(reverse(PAGE)).content.decode()
     assert "read on the car" in words
-    assert "The zinc bath is about 450 C" not in words
+    assert "The zinc bath is about 450 °C" not in words
     assert (
-        "The zinc bath is about 450 C" in as_manager.get(reverse(PAGE), {"process": "all"}).content.decode()
+        "The zinc bath is about 450 °C" in as_manager.get(reverse(PAGE), {"process": "all"}).content.decode()
     )
     assert as_manager.get(reverse(PAGE), {"process": "nonsense"}).status_code == 200
 
