@@ -24,9 +24,19 @@ class WorkshopForm(forms.ModelForm):
     # the service knows the countries, and its refusal names them
     country = forms.CharField(label="Public holidays of", widget=forms.Select)
 
+    job_curve = forms.ChoiceField(
+        label="How job hours spread between low and high",
+        choices=Workshop.Curve.choices,
+        widget=forms.RadioSelect,
+        required=False,  # a page opened before there was a choice sends none
+    )
+
     class Meta:
         model = Workshop
-        fields = ("name", "address", "phone", "email", *HOURS, "day_starts", "country", "region", "units")
+        fields = (
+            *("name", "address", "phone", "email"),
+            *(*HOURS, "day_starts", "country", "region", "units", "job_curve"),
+        )
         widgets = {
             "day_starts": forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
             "region": forms.TextInput(attrs={"class": "short", "list": "regions", "autocomplete": "off"}),
@@ -46,7 +56,8 @@ class WorkshopForm(forms.ModelForm):
         return self.cleaned_data["region"].strip()
 
     def changes(self) -> dict[str, Any]:
-        return {name: value for name, value in self.cleaned_data.items() if name != "version"}
+        given = {name: value for name, value in self.cleaned_data.items() if name != "version"}
+        return given if given["job_curve"] else {**given, "job_curve": self.instance.job_curve}
 
 
 class NameForm(forms.Form):

@@ -1,10 +1,12 @@
 """How certain the dates are: every job and every supplier as a distribution, drawn over the whole network.
 
-- a job: PERT beta from its low, likely and high hours; one in hand, what remains of that after the
-  hours spent;
+- a job: PERT beta, or triangular where the workshop's settings say so, from its low, likely and high
+  hours; one in hand, what remains of that after the hours spent;
 - a line of a route card: the supplier's own record of actual over promised lead time, shrunk towards
   the estimate while the record is short (`builds.schedule.supplier_record`);
 - what is out: what remains of that after the working days it has been out;
+- a car that is away: likewise, by the record of that supplier's other stays and jobs, but not before
+  the day it is due;
 - pieces of one batch take the same time; lines of one supplier take long together as far as we do not
   know the supplier.
 """
@@ -12,7 +14,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
 from functools import cached_property
 from threading import Lock
@@ -22,20 +24,21 @@ from builds.schedule.calendar import WorkCalendar, from_minutes
 from builds.schedule.draws import Together
 from builds.schedule.errors import ScheduleError
 from builds.schedule.forecast import FirmDate, Outcome, firm_dates, forecast
-from builds.schedule.network import Activity, Network
-from builds.schedule.spread import Pert, Spread, remaining
+from builds.schedule.network import Activity, Link, Network
+from builds.schedule.spread import Pert, Spread, Triangular, remaining
 from builds.schedule.supplier_record import Expectation, expected_lead
-from builds.schedule.whatif import with_activities
+from builds.schedule.whatif import with_activities, with_more
 
 from .calendars import DAY_MIN, SHOP_DAYS
 from .model import HOURS_PER_AWAY_DAY, LEAST_LEFT_MIN, Model
-from .records import Record, supplier_records
-from .rows import JobRow, OperationRow
+from .records import Record, supplier_records, supplier_stays
+from .rows import AwayRow, JobRow, OperationRow
 from .solution import Solution
 
 SEED = 20
 FIRST_DRAWS, MOST_DRAWS = 2_000, 16_000  # doubled until four in five is stable to half a day
 FIRM_DRAWS = 2_000
+STAY_LOW, STAY_HIGH = 0.8, 1.6  # of the days booked, without a record: common practice, no source
 KEPT = 16  # forecasts of one process, so that a page asked for twice is worked out once
 
 
@@ -54,6 +57,7 @@ class Forecaster:
         for operation in self.model.open_operations.values():
             if f"op:{operation.id}" not in solution.beyond:
                 self._add_operation(operation)
+        self.returns = [one for away in self._stays_under_way() if (one := self._add_return(away))]
 
     @cached_property
     def records(self) -> Record:
@@ -66,14 +70,15 @@ class Forecaster:
             raise ScheduleError(self.solution.problem)
         place = self.solution.network.place
         known = {key: activity for key, activity in self.changed.items() if key in place}
-        return with_activities(self.solution.network, known)
+        return with_more(with_activities(self.solution.network, known), self.returns, self._after_returns())
 
     def _add_job(self, job: JobRow) -> None:
         booked = job.place == "away" and self.model.booked_stay(job) is not None
         if job.done_at is not None or job.hours_high <= 0 or booked:
             return
         unit = DAY_MIN / HOURS_PER_AWAY_DAY if job.place == "away" else 60
-        spread: Spread = Pert(
+        curve = Triangular if self.model.rows.job_curve == "triangular" else Pert
+        spread: Spread = curve(
             *(float(hours) * unit for hours in (job.hours_low, job.hours_likely, job.hours_high))
         )
         if job.started_at is not None and job.place != "away":
@@ -103,6 +108,36 @@ class Forecaster:
             self.together[key] = Together(gate)
         elif operation.supplier_id is not None:
             self.together[key] = Together(f"supplier:{operation.supplier_id}", expectation.shared)
+
+    def _stays_under_way(self) -> list[AwayRow]:
+        return [stay for car_id in self.model.aways if (stay := self.model.away_now(car_id)) is not None]
+
+    def _add_return(self, stay: AwayRow) -> Activity | None:
+        """The car's coming back as something that takes time; None where its days cannot be counted."""
+        key, name = f"away:{stay.id}", f"supplier:{stay.supplier_id}"
+        calendar, today = self.model.calendars[name], self.model.today
+        leaves = max(stay.leaves_on, calendar.first)
+        booked = calendar.days_between(leaves, stay.due_back_on) if leaves < stay.due_back_on else 0
+        if booked == 0:
+            return None
+        low, high = STAY_LOW * booked, STAY_HIGH * booked
+        estimate = Pert(low * DAY_MIN, booked * DAY_MIN, high * DAY_MIN)
+        record = supplier_stays(self.model, stay.supplier_id)
+        gone = calendar.days_between(leaves, today) if leaves < today else 0
+        spread = remaining(expected_lead(record, estimate).spread, gone * DAY_MIN)
+        self.spreads[key] = spread
+        return Activity(key, max(1, round(spread.median_min)), name)
+
+    def _after_returns(self) -> Iterator[Link]:
+        """What cannot begin before a car is back: the jobs on it here, and those that it is away for."""
+        network = self.solution.network
+        for activity in self.returns:
+            stay = next(one for one in self._stays_under_way() if f"away:{one.id}" == activity.key)
+            for job in self.model.jobs_of_car.get(stay.car_id, ()):
+                key = f"job:{job.id}"
+                waits = job.place == "on" or (job.place == "away" and self.model.booked_stay(job) == stay)
+                if waits and network is not None and key in network.place:
+                    yield Link(activity.key, key)
 
     def expectation(self, operation: OperationRow) -> Expectation | None:
         """The lead time to be expected, carriage included, and why."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from builds.models import Away
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.supplier_record import PastJob
 from parts.models import Operation, SupplierPromise
@@ -42,6 +43,17 @@ def supplier_records(model: Model) -> Record:
             PastJob(max(days, HALF_DAY), max(_days(calendar, sent, came), HALF_DAY))
         )
     return {key: jobs[-NEWEST:] for key, jobs in found.items()}
+
+
+def supplier_stays(model: Model, supplier_id: int) -> list[PastJob]:
+    """Cars that came back from a supplier, against the day last due, oldest first. One query."""
+    calendar = model.calendars[f"supplier:{supplier_id}"]
+    back = Away.objects.filter(supplier_id=supplier_id, back_on__isnull=False, leaves_on__gte=calendar.first)
+    rows = back.order_by("back_on", "pk").values_list("leaves_on", "due_back_on", "back_on")
+    return [
+        PastJob(max(_days(calendar, left, due), HALF_DAY), max(_days(calendar, left, came), HALF_DAY))
+        for left, due, came in rows
+    ][-NEWEST:]
 
 
 def _days(calendar: WorkCalendar, begin: date, end: date) -> float:

@@ -154,6 +154,7 @@ class Rows:
 
     hours: tuple[Decimal, ...]
     day_starts: time
+    job_curve: str  # Workshop.Curve
     country: str
     region: str
     closures: tuple[tuple[date, date], ...]
@@ -207,6 +208,7 @@ def read_rows(car_ids: Collection[int] | None = None) -> Rows:
     return Rows(
         hours=workshop.hours_by_weekday,
         day_starts=workshop.day_starts,
+        job_curve=workshop.job_curve,
         country=workshop.country,
         region=workshop.region,
         closures=tuple(Closure.objects.values_list("first_day", "last_day")),

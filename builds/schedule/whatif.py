@@ -1,12 +1,12 @@
 """A network or a calendar with something changed, for asking what would happen if."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BadDuration, UnknownActivity
-from builds.schedule.network import Activity, Network, check_activity
+from builds.schedule.network import Activity, Link, Network, check_activity
 from builds.schedule.spans import DAY_MIN
 
 
@@ -83,6 +83,44 @@ def with_activities(network: Network, changes: Mapping[str, Activity]) -> Networ
         check_activity(activity, network.calendars)
         activities[network.place[key]] = activity
     return replace(network, activities=tuple(activities))
+
+
+def with_more(network: Network, activities: Collection[Activity], links: Iterable[Link]) -> Network:
+    """Give the same network with activities added.
+
+    Parameters
+    ----------
+    network : Network
+        Stays as it is.
+    activities : collection of Activity
+        What is added.
+    links : iterable of Link
+        Links of it.
+
+    Returns
+    -------
+    Network
+        A new one that shares calendars with the old; the old one itself if nothing is added.
+
+    Raises
+    ------
+    ScheduleError
+        As `Network.build` does.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> network = Network.build([Activity("fit", 60, "clock")], [], clock, 0)
+    >>> with_more(network, [Activity("car back", 90, "clock")], [Link("car back", "fit")]).keys
+    ('car back', 'fit')
+    """
+    more = tuple(activities)
+    if not more:
+        return network
+    return Network.build(
+        (*network.activities, *more), (*network.links, *links), network.calendars, network.start
+    )
 
 
 def without(network: Network, keys: Collection[str]) -> Network:

@@ -164,6 +164,11 @@ def _contributor(
         return Contributor(
             job.title + _car_words(state, job.car_id, car_id), page("job", job.id), percent, days, "", keys
         )
+    if kind == "away":
+        stay = next(one for stays in model.aways.values() for one in stays if one.id == int(number))
+        name = model.rows.cars[stay.car_id].name
+        text = f"{name} back from {model.rows.suppliers[stay.supplier_id].name}"
+        return Contributor(text, page("car", stay.car_id), percent, days, "", keys)
     operation = model.rows.operations[int(number)]
     part = model.rows.parts[operation.part_id]
     supplier = model.rows.suppliers.get(operation.supplier_id or 0)

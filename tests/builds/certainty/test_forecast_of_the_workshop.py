@@ -4,11 +4,12 @@ from datetime import date, timedelta
 
 import pytest
 
-from builds.models import JobLink
+from builds.models import Away, JobLink
 from builds.network import load_car
 from builds.network.chains import path_window
 from builds.network.forecasting import Forecaster, milestone_outcome
-from builds.schedule.spread import Lognormal, Pert
+from builds.schedule.calendar import from_minutes
+from builds.schedule.spread import Lognormal, Pert, Triangular
 from parts.models import Operation, SupplierPromise
 
 TODAY = date(2027, 3, 3)
@@ -120,3 +121,69 @@ def test_a_ring_has_no_forecast_and_breaks_nothing(tern, make_job, first_start_u
     _, milestone = _start_up(tern)
 
     assert milestone.window is None
+
+
+@pytest.mark.django_db
+def test_the_workshop_may_draw_its_jobs_from_a_triangle(tern, make_job, workshop):
+    job = make_job(tern, "wire", hours_low=4, hours_likely=8, hours_high=20)
+    workshop.job_curve = "triangular"
+    workshop.save()
+
+    forecaster = Forecaster(load_car(tern.pk, TODAY).solution)
+
+    assert forecaster.spreads[f"job:{job.pk}"] == Triangular(240, 480, 1200)
+
+
+@pytest.fixture
+def car_away(tern, plater, make_job, first_start_up):
+    """Left on Monday 22 February for ten working days, due back on Monday 8 March."""
+    Away.objects.create(
+        car=tern,
+        supplier=plater,
+        what_for="paint",
+        leaves_on=date(2027, 2, 22),
+        due_back_on=date(2027, 3, 8),
+    )
+    return first_start_up(tern, make_job(tern, "fit wing", hours=4))
+
+
+@pytest.mark.django_db
+def test_a_car_away_comes_back_as_its_supplier_brings_them_back(car_away, tern, skua, plater):
+    _, before = _start_up(tern)
+    assert before.window is not None  # made now, with no record
+    for number in range(12):  # twelve stays of ten days that took twenty
+        left = date(2026, 1, 5) + timedelta(days=28 * number)
+        Away.objects.create(
+            car=skua,
+            supplier=plater,
+            what_for="paint",
+            leaves_on=left,
+            due_back_on=left + timedelta(days=14),
+            back_on=left + timedelta(days=28),
+        )
+
+    _, after = _start_up(tern)
+
+    assert before.on == after.on == date(2027, 3, 8)  # taken at its word: in at midday, four hours of work
+    assert date(2027, 3, 8) <= before.window.even_chance < before.window.four_in_five
+    # two thirds of the way from ten working days to twenty, less the seven that are over
+    assert after.window.even_chance > before.window.even_chance + timedelta(days=5)
+
+
+@pytest.mark.django_db
+def test_a_car_away_is_never_forecast_before_the_day_it_is_due(car_away, tern):
+    state, _ = _start_up(tern)
+
+    outcome = milestone_outcome(state.forecaster, car_away.pk)
+
+    assert from_minutes(int(outcome.finishes[0])).date() >= date(2027, 3, 8)
+
+
+@pytest.mark.django_db
+def test_a_car_away_for_a_day_of_the_suppliers_weekend_breaks_nothing(tern, plater, make_job, first_start_up):
+    Away.objects.create(car=tern, supplier=plater, what_for="paint", leaves_on=TODAY, due_back_on=TODAY)
+    first_start_up(tern, make_job(tern, "fit wing", hours=4))
+
+    _, milestone = _start_up(tern)
+
+    assert milestone.window.even_chance == milestone.on
