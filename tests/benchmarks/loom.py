@@ -15,7 +15,7 @@ from collections import Counter
 
 import networkx as nx
 
-from engineering.loom import WIRES, Series
+from engineering.loom import WIRES, Rule, Series
 from engineering.loom.change import changes
 from engineering.loom.circuits import current_through, follow
 from engineering.loom.sizing import size_loom
@@ -90,13 +90,13 @@ def main() -> None:
         ],
     )
     plain = plain_sizes(loom)
-    thinner = sum(plain[label] < wire.size.area_mm2 * 0.999 for label, wire in result.wires.items())
-    unfused = sum(wire.bears_a > 0 and plain[label] < wire.size.area_mm2 * 0.999
-                  and str(wire.rule) == "protection by the fuse" for label, wire in result.wires.items())  # fmt: skip
+    thinner = [wire for label, wire in result.wires.items() if plain[label] < wire.size.area_mm2 * 0.999]
+    unfused = sum(wire.rule is Rule.PROTECTION for wire in thinner)
     changed = changes(result, another_current())
+    touched = len({each.thing for each in changed})
     print(
-        f"\nThe table takes a thinner wire for {thinner} of {len(result.wires)}, {unfused} of which would not "
-        f"bear their fuse. {component.name}'s current changes {len({each.thing for each in changed})} things."
+        f"\nThe table takes a thinner wire for {len(thinner)} of {len(result.wires)}, and {unfused} of those "
+        f"would not bear their fuse.\n{component.name}'s current changes {touched} wires and fuses."
     )
     print(f"Peak memory {own_peak_mb():.0f} MB")
 
