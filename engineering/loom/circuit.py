@@ -1,6 +1,6 @@
 """One circuit: the smallest wire that passes every rule, its fuse, and what the next size down would do."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from engineering.loom.copper import resistance_factor, voltage_drop_v
@@ -13,7 +13,7 @@ from engineering.loom.fuses import (
     Fuse,
     smallest_fuse_for,
 )
-from engineering.loom.inputs import SHORT_TERM_C, CircuitInputs, check_circuit
+from engineering.loom.inputs import INSULATIONS, SHORT_TERM_C, CircuitInputs, check_circuit
 from engineering.loom.thermal import capacity_a, running_c
 from engineering.loom.wires import WIRES, Wire
 
@@ -97,6 +97,8 @@ class CircuitResult:
         The next size down.
     sizes : tuple of SizeOutcome
         Every size of the series, thinnest first.
+    advice : str
+        Where heat sets the size: the insulation with which a thinner wire would do; empty where none would.
     """
 
     chosen: SizeOutcome
@@ -105,6 +107,7 @@ class CircuitResult:
     why: str
     smaller: SizeOutcome | None
     sizes: tuple[SizeOutcome, ...]
+    advice: str = ""
 
 
 def size_circuit(given: CircuitInputs) -> CircuitResult:
@@ -146,6 +149,13 @@ def size_circuit(given: CircuitInputs) -> CircuitResult:
     ('4 mm²', '15 A blade', 'voltage drop')
     """
     check_circuit(given)
+    result = _sized(given)
+    if result.governed_by not in (Rule.PROTECTION, Rule.CAPACITY):
+        return result
+    return replace(result, advice=_advice(given, result))
+
+
+def _sized(given: CircuitInputs) -> CircuitResult:
     fuse = smallest_fuse_for(given.current_a * given.load.fuse_factor)
     if fuse is None:
         raise NoFuseError(
@@ -161,6 +171,15 @@ def size_circuit(given: CircuitInputs) -> CircuitResult:
     chosen, smaller = sizes[position], sizes[position - 1] if position else None
     governed_by = _governing_rule(sizes) if smaller else None
     return CircuitResult(chosen, fuse, governed_by, _why(chosen, smaller, governed_by), smaller, sizes)
+
+
+def _advice(given: CircuitInputs, result: CircuitResult) -> str:
+    for better in INSULATIONS.values():
+        if better.rated_c > given.insulation.rated_c:
+            other = _sized(replace(given, insulation=better))
+            if other.chosen.wire.area_mm2 < result.chosen.wire.area_mm2:
+                return f"Insulation of {better.name} would do with {other.chosen.wire.name}."
+    return ""
 
 
 def _outcome(wire: Wire, given: CircuitInputs, fuse: Fuse) -> SizeOutcome:

@@ -33,7 +33,7 @@ from engineering.loom.circuit import Rule
 from engineering.loom.circuits import Circuits, follow
 from engineering.loom.demands import Budget, Demand, Demands, demands_of
 from engineering.loom.faults import Fault, FaultKind, FaultyListError
-from engineering.loom.inputs import MARGIN_C
+from engineering.loom.inputs import MARGIN_C, MOST_WIRES
 from engineering.loom.laying import Laid, lay
 from engineering.loom.results import LoadVoltage, LoomResult, RunState, SizedWire
 from engineering.loom.routes import RouteBook, find_routes
@@ -184,6 +184,7 @@ def _result(
         )
     wires = _as_they_stand(worked, wires)
     found.extend(_misfits(worked.loom, wires))
+    found.extend(_crowded(worked))
     in_order = {wire.label: wires[wire.label] for wire in worked.loom.wires if wire.label in wires}
     return LoomResult(
         loom=worked.loom,
@@ -264,9 +265,12 @@ def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
         budget = worked.budgets[b]
         share = worked.heat.ohm_per_m[n, k] / max(worked.drops.allowed_ohm_per_m[n], 1e-12)
         drop_v = worked.drops.fixed_v[b] + share * worked.drops.free_v[b]
+        digits = (
+            1 if 100 * (drop_v - budget.limit_v) / loom.system_v > 0.05 else 3
+        )  # 3.0 over 3 explains nothing
         return (
-            f"{name}{_in_proportion(budget)} would drop {100 * drop_v / loom.system_v:.1f} % "
-            f"({drop_v:.2f} V) there and back to {budget.component}, limit "
+            f"{name}{_in_proportion(budget)} would drop {100 * drop_v / loom.system_v:.{digits}f} % "
+            f"({drop_v:.{digits + 1}f} V) there and back to {budget.component}, limit "
             f"{100 * budget.limit_v / loom.system_v:.3g} % ({budget.limit_v:.2f} V)"
         )
     if rule is Rule.MECHANICAL:
@@ -395,6 +399,20 @@ def _misfits(loom: LoomList, wires: dict[str, SizedWire]) -> list[Fault]:
                 )
                 faults.append(Fault(FaultKind.CONTACT, str(pin), "largest_mm2", words))
     return faults
+
+
+def _crowded(worked: _Worked) -> list[Fault]:
+    """Runs with more loaded wires than the sums are checked for."""
+    return [
+        Fault(
+            FaultKind.HEAT,
+            worked.laid.runs[run],
+            "wires",
+            f"{worked.laid.runs[run]}: {int(worked.heat.loaded[run])} loaded wires in one bundle are more than "
+            f"{MOST_WIRES}, for which the sums are checked. Split the bundle.",
+        )
+        for run in np.flatnonzero(worked.heat.loaded > MOST_WIRES).tolist()
+    ]
 
 
 def _loads(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, LoadVoltage]:

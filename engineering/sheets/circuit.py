@@ -92,7 +92,7 @@ def work_out(inputs: Inputs) -> Results:
         "fuse_a": result.fuse.rating_a,
         "fuse_family": result.fuse.family,
         "governed_by": str(result.governed_by or ""),
-        "why": result.why,
+        "why": f"{result.why} {result.advice}".strip(),
         "smaller": _size(result.smaller) if result.smaller else None,
         "sizes": [_size(size) for size in _around(result)],
         "allowed_v": given.allowed_v,

@@ -77,6 +77,19 @@ def test_a_short_run_is_set_by_the_fuse(headlamps):
     assert short.chosen.bears_fuse_a >= short.fuse.rating_a
 
 
+def test_a_wire_thick_from_heat_alone_is_offered_better_insulation(headlamps):
+    """A heater in a full bunch in a hot place: cross-linked insulation bears what PVC cannot."""
+    hot = dataclasses.replace(
+        headlamps, length_m=0.5, ambient_c=75, other_wires=7, insulation=INSULATIONS["b"]
+    )
+    result = size_circuit(hot)
+    assert result.governed_by is Rule.PROTECTION
+    better = size_circuit(dataclasses.replace(hot, insulation=INSULATIONS["c"])).chosen.wire
+    assert better.area_mm2 < result.chosen.wire.area_mm2
+    assert result.advice == f"Insulation of Class C, 125 °C (cross-linked) would do with {better.name}."
+    assert size_circuit(headlamps).advice == ""
+
+
 def test_a_thin_circuit_is_set_by_handling(headlamps):
     thin = size_circuit(dataclasses.replace(headlamps, current_a=0.2, least_area_mm2=0.75))
     assert thin.governed_by is Rule.MECHANICAL

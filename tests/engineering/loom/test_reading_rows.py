@@ -100,7 +100,7 @@ def test_runs_with_the_unit_in_the_heading():
 
 def test_components_and_devices():
     read = read_components(
-        numbered(["Component", "Feed", "Return", "Current", "Kind", "Inrush", "In-rush time", "Duty", "Class"],
+        numbered(["Component", "Feed", "Return", "Current", "Kind", "Inrush", "Inrush time", "Duty", "Class"],
                  ["Left lamp", "HL/1", None, "4,6 A", "lamp", None, None, None, "headlamps"],
                  ["Window", "WM/1", "WM/2", "6A", "Motor", "25 A", "150 ms", "10 %", "other"])
     )  # fmt: skip
