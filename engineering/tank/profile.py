@@ -11,7 +11,7 @@ from engineering.tank.errors import TankInputError
 
 FIELD = "profile"
 LONGEST_MM = 5000.0
-MOST_POINTS = 2000
+MOST_POINTS = 1000
 _ARC_STEP = math.radians(0.25)
 _SAME_MM = 1e-6
 

@@ -8,6 +8,11 @@ L_PER_US_GALLON = 3.785411784
 
 MM3_PER_L = 1_000_000.0
 
+MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+"""Units that a drawing may be in; yard and pound agreement of 1959 for the inch (exact)."""
+
+UNIT_WORDS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches", "ft": "feet"}
+
 
 def imperial_gallons(litres: float) -> float:
     """Litres as imperial gallons.

@@ -114,7 +114,7 @@ def test_the_inside_lies_within_the_outside_by_the_sheet(floor, roof, height, th
 
 
 REFUSED = [
-    ([(0, 0), (100, 0)], "3 to 2000 points, not 2"),
+    ([(0, 0), (100, 0)], "3 to 1000 points, not 2"),
     ([(0, 0), (math.nan, 0), (0, 100)], "point 2: x is not a number"),
     ([(0, 0), (100, 0), (0, 7000)], "point 3: z of 7000 mm is beyond 5000 mm"),
     ([(0, 0, -3), (100, 0), (0, 100)], "point 1: the bend radius must be 0 mm or more, not -3 mm"),
