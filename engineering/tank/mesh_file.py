@@ -302,6 +302,8 @@ def _thinned(solid: Solid, findings: list[Finding]) -> Solid:
     if len(solid.triangles) <= FINEST_KEPT:
         return solid
     thin = from_manifold(to_manifold(solid).simplify(THINNED_WITHIN_MM))
+    if len(thin.triangles) == len(solid.triangles):
+        return solid  # all of them are needed to stay so near the surface
     findings.append(
         Finding(
             f"{len(solid.triangles):,} triangles, far more than a tank needs.",
