@@ -16,6 +16,8 @@ from typing import TypeVar
 def spare_words(spare_days: float | None, spare_to: str) -> str:
     """'holds first start-up', '12 days to spare' (to first start-up), or '3 days to spare to handover'.
 
+    Working days of the workshop.
+
     Examples
     --------
     >>> spare_words(0, "first start-up"), spare_words(12.5, "first start-up"), spare_words(1, "handover")

@@ -23,6 +23,7 @@ from builds.facts import (
 from builds.schedule.forecast import Outcome
 
 from .chains import chain_steps
+from .contradictions import contradictions
 from .forecasting import Forecaster, milestone_outcomes, window_of
 from .ordered import Ordered
 from .rows import CarRow, JobRow, MilestoneRow, OperationRow
@@ -56,7 +57,8 @@ def workshop_facts(
     operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
     dates = _Dates(solution, forecaster, people)
     cars = Worked(rows.cars, lambda key: _car_facts(solution, dates, rows.cars[key], jobs, operations))
-    return WorkshopFacts(solution.model.today, cars, jobs, operations, solution.problems)
+    problems = (*solution.problems, *contradictions(solution))
+    return WorkshopFacts(solution.model.today, cars, jobs, operations, problems)
 
 
 # Jobs

@@ -57,11 +57,15 @@ class Forecaster:
         for operation in self.model.open_operations.values():
             if f"op:{operation.id}" not in solution.beyond:
                 self._add_operation(operation)
-        self.returns = [one for away in self._stays_under_way() if (one := self._add_return(away))]
 
     @cached_property
     def records(self) -> Record:
         return supplier_records(self.model)
+
+    @cached_property
+    def returns(self) -> list[Activity]:
+        """Cars that are away, coming back; their spreads are with the others from then on."""
+        return [one for stay in self._stays_under_way() if (one := self._add_return(stay))]
 
     @cached_property
     def network(self) -> Network:

@@ -14,10 +14,11 @@ from builds.schedule.network import Network
 from builds.schedule.passes import Early, Late, backward, forward_within, total_float
 from builds.schedule.whatif import without
 
-from .calendars import DAY_MIN, at_midnight
+from .calendars import DAY_MIN, SHOP, at_midnight
 from .model import Model
 
 FIRST_START_UP = "first start-up"
+LEAST_SPARE = 0.1  # days, of what can wait over a weekend of ours and no longer
 
 
 @dataclass(frozen=True)
@@ -148,9 +149,10 @@ class Solution:
     def spare(self, key: str, car_id: int) -> tuple[float | None, str]:
         """Working days before a milestone moves, and its name: first start-up where the thing leads there."""
         if key in self.spare_to_start_up:
-            return self._days(key, self.spare_to_start_up[key]), FIRST_START_UP
+            return self._days(key, self.spare_to_start_up[key], self.late_to_start_up), FIRST_START_UP
         if key in self.spare_to_later:
-            return self._days(key, self.spare_to_later[key]), self.later_names.get(car_id, "a milestone")
+            days = self._days(key, self.spare_to_later[key], self.late_to_later)
+            return days, self.later_names.get(car_id, "a milestone")
         return None, ""
 
     def holds_start_up(self, key: str) -> bool:
@@ -165,12 +167,17 @@ class Solution:
     def start_up_chains(self) -> frozenset[str]:
         return frozenset(step.key for start_up in self.start_up_keys for step in self.chain(start_up))
 
-    def _days(self, key: str, minutes: int) -> float:
-        """Working minutes of the activity's own calendar as working days."""
+    def _days(self, key: str, minutes: int, late: Late) -> float:
+        """A float as working days of the workshop, whosever days the activity itself keeps."""
         assert self.network is not None
+        assert self.early is not None
         name, _, _crew = self.network.activity(key).calendar.partition(" and ")
-        per_day = DAY_MIN if name != "shop" and not name.startswith("car:") else self.minutes_per_day
-        return round(minutes / per_day, 1)
+        if name == SHOP or name.startswith("car:"):
+            return round(minutes / self.minutes_per_day, 1)
+        if minutes <= 0:
+            return round(minutes / DAY_MIN, 1)
+        first, last = (from_minutes(moment).date() for moment in (self.early.start[key], late.start[key]))
+        return float(max(LEAST_SPARE, self.model.shop.days_between(first, max(first, last))))
 
     @cached_property
     def minutes_per_day(self) -> float:

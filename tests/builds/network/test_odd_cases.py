@@ -283,3 +283,64 @@ def test_an_absurd_length_leaves_the_others_a_plan_and_a_forecast(
     assert plan.refusal == ""
     assert f"milestone:{milestone.pk}" in plan.plan.placed
     assert state().facts().cars[skua.pk].first_start_up.window.even_chance == date(2027, 3, 4)
+
+
+def test_a_batch_that_is_to_go_before_a_piece_can_be_ready_is_named(
+    tern, plater, make_part, batch, state, line
+):
+    batch.leaves, batch.planned_on = "fixed", date(2027, 3, 5)
+    batch.save()
+    bracket = make_part(tern, "Bracket", route=[("machine", plater, 5), ("zinc_plate", plater, 5)])
+    line(bracket, 2, batch=batch)
+
+    assert state().facts().problems == (
+        f"Zinc plate batch {batch.pk} is to go on 5 Mar, and Bracket (Tern) cannot be ready before 9 Mar. "
+        "They will follow by themselves: choose a later day, or take them out.",
+    )
+
+
+def test_a_batch_that_goes_when_its_pieces_are_ready_is_no_contradiction(
+    tern, plater, make_part, batch, state, line
+):
+    batch.leaves, batch.planned_on = "fixed", date(2027, 3, 12)
+    batch.save()
+    bracket = make_part(tern, "Bracket", route=[("machine", plater, 5), ("zinc_plate", plater, 5)])
+    line(bracket, 2, batch=batch)
+
+    assert state().facts().problems == ()
+
+
+def test_a_car_that_is_to_leave_again_before_it_is_back_is_named(tern, plater, make_job, state):
+    overdue, later = date(2027, 3, 2), date(2027, 3, 3)
+    Away.objects.create(
+        car=tern, supplier=plater, what_for="paint", leaves_on=date(2027, 2, 1), due_back_on=overdue
+    )
+    Away.objects.create(
+        car=tern, supplier=plater, what_for="trim", leaves_on=later, due_back_on=date(2027, 3, 12)
+    )
+
+    assert state().facts().problems == (
+        "Tern is to leave for Ferrand Plating on 3 Mar and is not back from Ferrand Plating before 4 Mar: "
+        "change one of the stays.",
+    )
+
+
+def test_a_promise_for_a_day_on_which_the_workshop_is_shut_is_named(tern, make_job, first_start_up, state):
+    first_start_up(tern, make_job(tern, "start"), promised=date(2027, 3, 7))
+
+    assert state().facts().problems == (
+        "Tern: first start-up is promised for Sunday 7 Mar, on which the workshop is shut.",
+    )
+
+
+def test_days_to_spare_are_the_workshops_whoever_has_the_part(tern, plater, make_job, make_part, state):
+    """A plater of four days a week: from Wednesday 3 March to Wednesday 10 March are five days of ours."""
+    plater.friday = False
+    plater.save()
+    hook = make_part(tern, "Hook", route=[("zinc_plate", plater, 2)])
+    long = make_part(tern, "Long", route=[("weld", None, 7)])
+    job = make_job(tern, "fit", needs=[hook, long])
+    Milestone.objects.create(car=tern, kind="first start-up", name="first start-up").jobs.set([job])
+
+    # seven of our days are over on Thursday 11; the hook must be back by then, away on the 10th and 11th
+    assert state().facts().operations[hook.operations.get().pk].spare_days == 5
