@@ -46,7 +46,7 @@ def wait_for_another_car(solution: Solution, people: Ordered, kept: KeptBy) -> C
     if kept.hand.is_person:
         text = f"waits for {_who(people, kept.hand)}, who is on {on} until {until}"
     else:
-        text = f"waits for {kept.hand.resource}, taken by {on} until {until}"
+        text = f"waits for {_name(people, kept.hand)}, taken by {on} until {until}"
     return ChainStep(
         text=text,
         short=f"{_name(people, kept.hand)} on {rows.cars[job.car_id].name}",
@@ -83,7 +83,7 @@ def _skill(people: Ordered, hand: HandOver) -> str:
 
 def _name(people: Ordered, hand: HandOver) -> str:
     person = people.levelled.people.get(hand.resource)
-    return person.name if person is not None else hand.resource
+    return person.name if person is not None else people.levelled.things.get(hand.resource, hand.resource)
 
 
 def until_words(day: date, today: date) -> str:

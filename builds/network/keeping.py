@@ -19,6 +19,7 @@ from builds.schedule.levelling.serial import place_in_order
 from .calendars import DAY_MIN
 
 MOVED_MIN = 4 * 60  # a start that differs by up to half a day is where people expect it
+NEAR_MIN = 21 * DAY_MIN  # what was to begin later than three weeks from now nobody counts on yet
 AFTER_ALL = 1 << 40  # where something new stands in the order: behind all that was planned
 
 
@@ -33,21 +34,20 @@ def read(kept: KeptPlan) -> dict[str, Placed]:
 
 
 def previous_of(kept: KeptPlan, problem: Problem) -> Previous:
-    """The kept plan as the core weighs it; people who have left it since do not count as moved from."""
+    """The kept plan as the core weighs it: what it said of the next three weeks."""
     return previous_like(problem, read(kept))
 
 
 def previous_like(problem: Problem, placed: Mapping[str, Placed]) -> Previous:
-    """Any plan as the one that people know; tasks that are no more are passed over."""
-    known = {key: one for key, one in placed.items() if key in problem.place}
-    return Previous(known, tolerance_min=MOVED_MIN)
+    """Any plan as the one that people count on; tasks that are no more are passed over."""
+    end = problem.start + NEAR_MIN
+    near = {key: one for key, one in placed.items() if key in problem.place and one.start < end}
+    return Previous(near, tolerance_min=MOVED_MIN)
 
 
-def mended(problem: Problem) -> Plan:
+def mended(problem: Problem, before: Mapping[str, Placed]) -> Plan:
     """A plan in the order of the one before. Raises as `place_in_order` does."""
-    previous = problem.previous
-    assert previous is not None
-    known = {problem.place[key]: placed for key, placed in previous.placed.items()}
+    known = {problem.place[key]: placed for key, placed in before.items() if key in problem.place}
     crews = {place: was.people for place, was in known.items() if _stays(problem, place, was)}
     order = _order(problem, {place: 2 * was.start + (place not in crews) for place, was in known.items()})
     same_day = {
@@ -94,5 +94,5 @@ def _order(problem: Problem, known: Mapping[int, int]) -> list[int]:
 
 
 def jobs_moved(previous: Previous, plan: Plan) -> tuple[MovedTask, ...]:
-    """Jobs that moved by more than half a day, or to other people; not what suppliers and owners do."""
+    """Jobs of the next weeks that moved by more than half a day, or to other people."""
     return tuple(one for one in moved(previous, plan.placed) if one.key.startswith("job:"))

@@ -27,7 +27,7 @@ from builds.schedule.network import Activity, Network
 from builds.schedule.whatif import following, without
 
 from .calendars import DAY_MIN, SHOP, at_midnight, closed_days, horizon, public_holidays
-from .keeping import jobs_moved, mended, previous_of
+from .keeping import jobs_moved, mended, previous_of, read
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
 
@@ -50,9 +50,7 @@ class LevelledPlan:
     kept: KeptPlan | None = None  # the plan that it follows, if one is kept
     moved: tuple[MovedTask, ...] = ()  # jobs that are not where the kept plan had them
     fingerprint: str = ""  # of the question that it answers
-    things: Mapping[str, str] = field(
-        default_factory=dict
-    )  # names of bays and suppliers
+    things: Mapping[str, str] = field(default_factory=dict)  # names of bays and suppliers
 
 
 def levelled_plan(solution: Solution) -> LevelledPlan:
@@ -145,7 +143,7 @@ def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Ans
     for _ in range(TRIES):
         try:
             problem = question.problem(network, kept)
-            return problem, mended(problem) if problem.previous else serial_plan(problem), ""
+            return problem, mended(problem, read(kept)) if kept else serial_plan(problem), ""
         except BeyondHorizon as error:
             refusal = too_far_words(question.model, error)
             if error.key is None or error.key not in network.place:

@@ -19,12 +19,12 @@ from django.utils import timezone
 
 from builds.models import Improving, KeptPlan
 from builds.network import WorkshopState, load_workshop
-from builds.network.keeping import mended, previous_like
+from builds.network.keeping import jobs_moved, mended, previous_like
 from builds.network.levelled import LevelledPlan, levelled_plan
 from builds.network.solution import FIRST_START_UP
 from builds.schedule.calendar import from_minutes
 from builds.schedule.levelling.improve import Progress, improve
-from builds.schedule.levelling.plan import Bound, Plan, moved, plan_of
+from builds.schedule.levelling.plan import Bound, MovedTask, Plan, plan_of
 from builds.schedule.levelling.problem import Placed
 from builds.schedule.levelling.serial import serial_plan
 
@@ -122,13 +122,12 @@ class _Watch:
         assert first is not None
         plan = self.best or first
         bound = plan.bound or Bound(0, {})
-        jobs = moved(previous_like(problem, first.placed), plan.placed)
         return {
             "seconds": round(monotonic() - self.begun),
             "first": first.cost,
             "best": plan.cost,
             "bound": bound.cost,
-            "moved": sum(1 for one in jobs if one.key.startswith("job:")),
+            "moved": len(jobs_moved(previous_like(problem, first.placed), plan)),
             "cars": _car_rows(self.state, first.placed, plan.placed, bound.earliest),
         }
 
@@ -188,14 +187,12 @@ def _fitted(levelled: LevelledPlan, best: Plan) -> Plan | None:
     """The plan that was found, mended for what changed during the search, and weighed as today's is."""
     if levelled.problem is None:
         return None
-    like = replace(levelled.problem, previous=previous_like(levelled.problem, best.placed))
-    return plan_of(levelled.problem, mended(like).placed)
+    return plan_of(levelled.problem, mended(levelled.problem, best.placed).placed)
 
 
-def _since_kept(levelled: LevelledPlan, plan: Plan) -> tuple[Any, ...]:
+def _since_kept(levelled: LevelledPlan, plan: Plan) -> tuple[MovedTask, ...]:
     previous = levelled.problem.previous if levelled.problem else None
-    jobs = moved(previous, plan.placed) if previous else ()
-    return tuple(one for one in jobs if one.key.startswith("job:"))
+    return jobs_moved(previous, plan) if previous else ()
 
 
 def _nothing_better(has_changed: bool, plan: Plan, seconds: int) -> str:

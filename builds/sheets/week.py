@@ -101,7 +101,7 @@ def read_week(today: date, first: date) -> Week:
         days=days,
         people=tuple(_people(state, levelled, days)),
         cars=tuple(_cars(state, levelled)),
-        waiting=tuple(islice(_waiting(state, levelled, last), WAITING_SHOWN)),
+        waiting=tuple(sorted(islice(_waiting(state, levelled, last), WAITING_SHOWN), key=_when)),
         refusal=levelled.refusal,
         kept=kept,
         is_changed=kept is not None and kept.fingerprint != levelled.fingerprint,
@@ -183,6 +183,10 @@ def _waiting(state: WorkshopState, levelled: LevelledPlan, last: date) -> Iterat
         if why or facts.jobs[job.id].condition == "clear":
             starts_on = from_minutes(starts[job.id]).date()
             yield Waiting(job.title, page("job", job.id), model.rows.cars[job.car_id].name, starts_on, why)
+
+
+def _when(waiting: Waiting) -> tuple[date, str]:
+    return waiting.starts_on, waiting.title
 
 
 def _why(state: WorkshopState, levelled: LevelledPlan, key: str) -> tuple[str, ...]:

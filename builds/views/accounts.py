@@ -115,7 +115,9 @@ def ground(request: HttpRequest) -> HttpResponse:
 
 def _signed_in(request: HttpRequest, person: Person) -> HttpResponse:
     _begin_session(request, person)
-    return redirect(_next_address(request) or _first_page(person))
+    asked = _next_address(request)
+    # the front page is where everybody is sent who is not signed in; nobody asked for it by name
+    return redirect(_first_page(person) if asked in ("", resolve_url("cars")) else asked)
 
 
 def _begin_session(request: HttpRequest, person: Person) -> None:

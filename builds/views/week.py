@@ -30,7 +30,7 @@ class SecondsForm(forms.Form):
         label="For at most",
         choices=[(each, f"{each} seconds") for each in services.SECONDS],
         coerce=int,
-        initial=30,
+        initial=60,
     )
 
 

@@ -178,3 +178,18 @@ def test_secrets_are_kept_hashed(manager: Any, fitter: Any) -> None:
     assert PASSWORD not in manager.password
     assert PIN not in fitter.password
     assert manager.check_password(PASSWORD)
+
+
+def test_a_fitter_who_opened_the_front_page_lands_on_today(client: Client, fitter: Any) -> None:
+    sent = client.get("/")
+    assert sent.url == "/sign-in/?next=/"
+    assert client.post(pin_page(fitter), {"pin": PIN, "next": "/"}).url == reverse("today")
+
+
+def test_a_manager_who_opened_the_front_page_lands_there(client: Client, manager: Any) -> None:
+    answer = client.post(SIGN_IN, {"name": "Maud Ellery", "password": PASSWORD, "next": "/"})
+    assert answer.url == reverse("cars")
+
+
+def test_a_sheet_that_a_fitter_asked_for_by_name_is_what_he_gets(client: Client, fitter: Any) -> None:
+    assert client.post(pin_page(fitter), {"pin": PIN, "next": "/waiting/"}).url == "/waiting/"
