@@ -43,7 +43,11 @@ MANY_FACES = {
     "person",
 }
 # Needs more than its address to show its face.
-QUERIES = {"search": ["?q=tank", "?q=zzzz", ""], "today": ["", "?person={person_id}"]}
+QUERIES = {
+    "search": ["?q=tank", "?q=zzzz", ""],
+    "trade-rules": ["", "?process=all"],
+    "today": ["", "?person={person_id}"],
+}
 
 
 def _patterns(resolver: URLResolver) -> Iterator[URLPattern]:
