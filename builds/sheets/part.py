@@ -139,7 +139,7 @@ def read_part(part_id: int, facts: WorkshopFacts) -> PartSheet:
         Prefetch("goods_in", GoodsIn.objects.select_related("by", "photo")),
     )
     part = (
-        Part.objects.select_related("car", "material", "made_by")
+        Part.objects.select_related("car", "material", "made_by", "split_from")
         .prefetch_related(Prefetch("operations", card), "files")
         .get(pk=part_id)
     )

@@ -16,5 +16,6 @@ urlpatterns = [
     path("operations/<int:operation_id>/goods-out/", waiting.goods_out, name="goods-out"),
     path("operations/<int:operation_id>/promise/", waiting.operation_promise, name="operation-promise"),
     path("operations/<int:operation_id>/missing/", waiting.pieces_missing, name="pieces-missing"),
+    path("parts/<int:part_id>/together/", waiting.pieces_together, name="pieces-together"),
     path("operations/<int:operation_id>/take-back/", waiting.operation_take_back, name="operation-take-back"),
 ]

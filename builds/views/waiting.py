@@ -22,7 +22,7 @@ from builds.network import load_workshop
 from builds.sheets.chasing import read_chase_list
 from builds.sheets.moved import moved_words
 from builds.sheets.waiting import read_waiting
-from parts.models import Operation
+from parts.models import Operation, Part
 from parts.services import operations as services
 from parts.services import short_pieces
 from parts.services.days import day_words
@@ -109,6 +109,20 @@ def _missing_done(operation: Operation, form: MissingForm, by: Person) -> str:
     if part.pk == operation.part_id:
         return f"{part} is made again: its route card begins anew."
     return f"“{part}” is a part of its own now, {part.quantity} off."
+
+
+@managers_only
+@require_POST
+def pieces_together(request: HttpRequest, part_id: int) -> HttpResponse:
+    """Undo a parting of pieces."""
+    part = get_object_or_404(Part, pk=part_id)
+    try:
+        whole = short_pieces.pieces_together_again(part=part, by=signed_in_person(request))
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return redirect(part)
+    messages.success(request, f"“{part}” is one part with “{whole}” again, {whole.quantity} off.")
+    return redirect(whole)
 
 
 @managers_only

@@ -16,7 +16,7 @@ from parts.models import Operation, Part
 
 from .days import day_words
 from .operations import lock_line
-from .pieces import SETTLED_FIELDS, count_of, make_room_after, move_needs, settle
+from .pieces import SETTLED_FIELDS, count_of, make_room_after, move_needs, reworked_by, settle
 
 WORDING = (
     "process",
@@ -145,6 +145,7 @@ def _copy_of_part(whole: Part, pieces: int, words: str) -> Part:
         car_id=whole.car_id,
         name=_free_name(whole, f"{pieces} {words}"),
         quantity=pieces,
+        split_from=whole,
         **{
             name: getattr(whole, name)
             for name in (
@@ -162,7 +163,7 @@ def _copy_of_part(whole: Part, pieces: int, words: str) -> Part:
             )
         },
     )
-    split.full_clean(exclude=["car", "material", "made_by"])
+    split.full_clean(exclude=["car", "material", "made_by", "split_from"])
     split.save()
     for file in whole.files.all():  # the same drawing and photo on the disk
         file.pk, file.part = None, split
@@ -270,3 +271,59 @@ def _again_from_the_start(lost: Operation, card: Collection[Operation]) -> None:
     before.reworks = lost
     before.save(update_fields=["reworks"])
     move_needs(lost, before)
+
+
+# Together again
+
+
+@transaction.atomic
+def pieces_together_again(*, part: Part, by: Any) -> Part:
+    """Undo a parting: the pieces go back to the part that they were split from, which is returned.
+
+    Raises ValidationError if the part was split from no other, or something happened to either since.
+    """
+    split = Part.objects.select_for_update().get(pk=part.pk)
+    if split.split_from_id is None:
+        raise ValidationError(f"“{split}” was not parted from another part; nothing was changed.")
+    theirs = split.operations.order_by("sequence").first()
+    whole, line = _parted_from(split, theirs)
+    _check_nothing_happened(split, theirs, whole, line)
+    for row in theirs.goods_in.filter(lost__gt=0):
+        line.goods_in.create(
+            came_on=row.came_on, lost=row.lost, reason=row.reason, photo=row.photo, by=row.by, at=row.at
+        )
+    if line.quantity is not None:
+        line.quantity += split.quantity
+    whole.quantity += split.quantity
+    whole.version += 1
+    whole.save(update_fields=["quantity", "version"])
+    split.delete()
+    _settle(line)
+    return whole
+
+
+def _parted_from(split: Part, theirs: Operation) -> tuple[Part, Operation]:
+    whole = Part.objects.select_for_update().get(pk=split.split_from_id)
+    same = whole.operations.filter(process=theirs.process, sent_on=theirs.sent_on, supplier=theirs.supplier)
+    line = same.order_by("sequence").last()
+    if line is None:
+        raise ValidationError(f"The line that “{split}” was parted at is gone: they stay two parts.")
+    line.part = whole
+    return whole, line
+
+
+def _check_nothing_happened(split: Part, theirs: Operation, whole: Part, line: Operation) -> None:
+    touched = [row for row in split.operations.all() if row.pk != theirs.pk and (row.sent_on or row.batch_id)]
+    if touched or theirs.goods_in.exclude(accepted=0, rejected=0).exists():
+        raise ValidationError(
+            f"Something has happened to “{split}” since it was parted: take that back first, "
+            "or leave them two parts."
+        )
+    later = whole.operations.filter(sequence__gt=line.sequence, sent_on__isnull=False)
+    for row in later:
+        row.part = whole
+        if line.pk not in reworked_by(row):
+            raise ValidationError(
+                f"“{row}” went out on {day_words(row.sent_on)} without these pieces: take that back first, "
+                "or leave them two parts."
+            )

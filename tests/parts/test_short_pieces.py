@@ -10,10 +10,20 @@ from django.core.exceptions import ValidationError
 from builds.models import Need
 from builds.network import load_workshop
 from parts.models import Operation, Part
-from parts.services.operations import operation_accept, operation_count_in, operation_send
+from parts.services.operations import (
+    operation_accept,
+    operation_count_in,
+    operation_send,
+    operation_take_back,
+)
 from parts.services.pieces import Count, count_of
 from parts.services.promises import supplier_promise
-from parts.services.short_pieces import pieces_do_without, pieces_go_on_without, pieces_make_again
+from parts.services.short_pieces import (
+    pieces_do_without,
+    pieces_go_on_without,
+    pieces_make_again,
+    pieces_together_again,
+)
 
 GONE_ON = [("fabricate", 10, "accepted"), ("zinc_plate", 8, "accepted"), ("engrave", 8, "to do")]
 
@@ -211,3 +221,44 @@ def test_without_any_piece_nothing_goes_on(lines: Any, fitter: Any, manager: Any
     with pytest.raises(ValidationError, match="nothing is back"):
         act(operation=lines[0], by=manager)
     assert Part.objects.count() == 1
+
+
+# Together again
+
+
+def test_a_parting_is_undone(clips: Any, plating: Any, tern: Any, make_job: Any, manager: Any) -> None:
+    make_job(tern, "clip pipes", needs=[clips])
+    before = card(clips)
+    split = pieces_go_on_without(operation=plating, by=manager)
+    assert pieces_together_again(part=split, by=manager) == clips
+    assert card(clips)[1:] == before[1:]
+    assert count_of(Operation.objects.get(pk=plating.pk)) == Count(10, accepted=8)
+    assert not Part.objects.filter(pk=split.pk).exists()
+    assert Need.objects.count() == 1
+
+
+def test_lost_pieces_put_back_are_lost_again(
+    clips: Any, plating: Any, manager: Any, fitter: Any, day: Any
+) -> None:
+    lose_two(plating, fitter, day)
+    again = pieces_make_again(operation=plating, by=manager)
+    pieces_together_again(part=again, by=manager)
+    assert count_of(Operation.objects.get(pk=plating.pk)) == Count(10, accepted=8, lost=2)
+    assert Operation.objects.get(pk=plating.pk).state == "out"
+
+
+def test_what_happened_since_keeps_them_two_parts(
+    clips: Any, plating: Any, manager: Any, fitter: Any, day: Any
+) -> None:
+    split = pieces_go_on_without(operation=plating, by=manager)
+    engrave = clips.operations.get(process__key="engrave")
+    operation_send(operation=engrave, on=day(0), by=fitter)
+    with pytest.raises(ValidationError, match=r"went out on .* without these pieces"):
+        pieces_together_again(part=split, by=manager)
+    operation_take_back(operation=engrave, by=manager)
+    operation_accept(operation=split.operations.first(), on=day(0), by=fitter)
+    with pytest.raises(ValidationError, match="Something has happened to “clip, 2 to follow”"):
+        pieces_together_again(part=split, by=manager)
+    with pytest.raises(ValidationError, match="was not parted from another part"):
+        pieces_together_again(part=clips, by=manager)
+    assert Part.objects.count() == 2

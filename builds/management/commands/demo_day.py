@@ -22,6 +22,7 @@ class Command(BaseCommand):
             said = demo_step(days=options["days"], today=timezone.localdate())
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
-        self.stdout.write(f"{options['days']} days have gone by:")
+        days = options["days"]
+        self.stdout.write("1 day has gone by:" if days == 1 else f"{days} days have gone by:")
         for sentence in said:
             self.stdout.write(f"  {sentence}")

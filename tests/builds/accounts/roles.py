@@ -77,6 +77,7 @@ MANAGERS_ONLY = {
     "plan-stop",
     "person-new",
     "pieces-missing",
+    "pieces-together",
     "progress-sheet",
     "progress-sheet-new",
     "progress-sheets",

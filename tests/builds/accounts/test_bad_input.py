@@ -125,6 +125,7 @@ MAY_WRITE: dict[str, set[str]] = {
         "parts_storedfile",
         "parts_supplierpromise",
     },
+    "pieces-together": {PARTS, LINE, "builds_need", "parts_goodsin", "parts_storedfile"},
     "person-edit": {"builds_person", "builds_person_skills"},
     "person-new": {"builds_person", "builds_person_skills"},
     "progress-sheet-new": {"builds_progresssheet"},

@@ -227,6 +227,19 @@ def test_a_fitter_does_not_decide_it(line: Any, as_fitter: Client) -> None:
     assert missing(as_fitter, line, way="enough").status_code == 403
 
 
+def test_a_parting_is_taken_back_on_the_part(line: Any, as_manager: Client, fitter: Any, today: Any) -> None:
+    operation_count_in(operation=line, on=today, by=fitter, accepted=3)
+    missing(as_manager, line, way="go on")
+    split = Part.objects.get(name="clip, 1 to follow")
+    url = reverse("pieces-together", args=[split.pk])
+    assert url in as_manager.get(split.get_absolute_url()).content.decode()
+    answer = as_manager.post(url)
+    assert answer.url == line.part.get_absolute_url()
+    assert Part.objects.get(pk=line.part_id).quantity == 4
+    again = as_manager.post(reverse("pieces-together", args=[line.part_id]))
+    assert "was not parted from another part" in as_manager.get(again.url).content.decode()
+
+
 def test_the_sheet_knows_how_many_are_back(line: Any, fitter: Any, today: Any) -> None:
     operation_count_in(operation=line, on=today, by=fitter, accepted=3)
     shown = read_waiting(load_workshop(today).facts())
