@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from parts.models import MaterialVerdict, Part, Process, TradeRule
+from parts.models import MaterialVerdict, Operation, Overrule, Part, Process, TradeRule
 from parts.reference import feature_verdicts
 from parts.services.rules import is_own_verdict
-from parts.trade.cards import Verdict
+from parts.services.trade import card_of, read_rulebook
+from parts.trade.cards import Finding, Verdict
+from parts.trade.check import findings
 from parts.trade.spoils import ADHESIVE_LIMIT_C
 
 # What the check knows beside the tables; each says so with its source where it speaks.
@@ -40,6 +42,14 @@ class FeatureLine:
 
 
 @dataclass(frozen=True)
+class BrokenLine:
+    """A must that a route card breaks and that nobody has answered for."""
+
+    part: Part
+    finding: Finding
+
+
+@dataclass(frozen=True)
 class RulesSheet:
     """What is shown for one process, for all, or (nothing chosen) only what the workshop wrote."""
 
@@ -50,11 +60,12 @@ class RulesSheet:
     features: tuple[FeatureLine, ...]
     rules_known: int
     verdicts_known: int
+    broken: tuple[BrokenLine, ...]
     built_in: tuple[str, ...] = BUILT_IN
 
 
 def read_rules(chosen: str) -> RulesSheet:
-    """Five queries whatever is shown. A process that is not there shows what is the workshop's own."""
+    """Eight queries whatever is shown. A process that is not there shows what is the workshop's own."""
     processes = {process.key: process for process in Process.objects.order_by("name")}
     if chosen != EVERYTHING and chosen not in processes:
         chosen = ""
@@ -73,6 +84,25 @@ def read_rules(chosen: str) -> RulesSheet:
         features=_features(chosen, processes),
         rules_known=TradeRule.objects.count(),
         verdicts_known=len(known),
+        broken=broken_lines(),
+    )
+
+
+def broken_lines() -> tuple[BrokenLine, ...]:
+    """Over all cars that are not handed over: as after an import, or when a new rule was added."""
+    lines = Operation.objects.filter(part__car__handed_over_on__isnull=True)
+    cards: dict[int, list[Operation]] = {}
+    for line in lines.select_related("part__car", "part__material", "process").order_by(
+        "part__car__name", "part__name", "part", "sequence"
+    ):
+        cards.setdefault(line.part_id, []).append(line)
+    answered = set(Overrule.objects.values_list("operation_id", "rule"))
+    book = read_rulebook()
+    return tuple(
+        BrokenLine(card[0].part, finding)
+        for card in cards.values()
+        for finding in findings(card_of(card[0].part, card), book)
+        if finding.is_must and (finding.on, finding.key) not in answered
     )
 
 

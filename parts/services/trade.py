@@ -26,20 +26,19 @@ class RuleBroken(ValidationError):
 
 
 def read_rulebook() -> Rulebook:
-    """All rules and verdicts, in two queries."""
-    rules = TradeRule.objects.select_related("before", "after").order_by(
-        "before__order", "after__order", "pk"
+    """All rules and verdicts, in two queries of plain values: every page of a part asks for them."""
+    rules = TradeRule.objects.order_by("before__order", "after__order").values_list(
+        "before__key", "after__key", "weight", "reason", "source"
     )
-    verdicts = MaterialVerdict.objects.select_related("process", "material")
+    verdicts = MaterialVerdict.objects.order_by().values_list(
+        "process__key", "material__key", "verdict", "reason", "source"
+    )
     return Rulebook(
         order=tuple(
-            OrderRule(rule.before.key, rule.after.key, Weight(rule.weight), rule.reason, rule.source)
-            for rule in rules
+            OrderRule(before, after, Weight(weight), reason, source)
+            for before, after, weight, reason, source in rules
         ),
-        materials={
-            (row.process.key, row.material.key): Verdict(row.verdict, row.reason, row.source)
-            for row in verdicts
-        },
+        materials={(process, material): Verdict(*rest) for process, material, *rest in verdicts},
         features=feature_verdicts(),
     )
 

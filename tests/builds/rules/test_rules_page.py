@@ -9,9 +9,10 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from builds.services.route_cards import line_write
-from parts.models import Material, MaterialVerdict, TradeRule
+from parts.models import Material, MaterialVerdict, Overrule, TradeRule
 from parts.reference import reference_load
 from parts.services.parts import LineWording
 from parts.services.trade import RuleBroken
@@ -178,8 +179,33 @@ def test_the_page_takes_the_same_queries_whatever_it_shows(own: TradeRule, as_ma
         with CaptureQueriesContext(connection) as asked:
             as_manager.get(reverse(PAGE), {"process": chosen})
         counts.add(len(asked))
-    # session, person, workshop; processes, rules, verdicts, count of rules
-    assert counts == {7}
+    # session, person, workshop; processes, rules, verdicts, count of rules; route cards, overrules and the
+    # rulebook's two
+    assert counts == {11}
+
+
+def test_cards_that_break_a_must_are_listed_until_answered_for(
+    tern: Any, make_part: Any, plater: Any, manager: Any, as_manager: Client
+) -> None:
+    """As after an import, or when a rule was added that old cards did not know."""
+    part = make_part(tern, "bracket", route=[("zinc_plate", plater, 5), ("weld", None, 2)])
+    make_part(tern, "plate", route=[("weld", None, 2), ("zinc_plate", plater, 5)])
+    words = as_manager.get(reverse(PAGE)).content.decode()
+    assert words.count("Tern · Weld must come before zinc plate") == 1
+    weld = part.operations.get(sequence=2)
+    Overrule.objects.create(
+        operation=weld,
+        rule="order:weld>zinc_plate",
+        words="x",
+        reason="ground back",
+        by=manager,
+        at=timezone.now(),
+    )
+    assert "nobody has answered for it" not in as_manager.get(reverse(PAGE)).content.decode()
+    Overrule.objects.all().delete()
+    tern.handed_over_on = timezone.localdate()
+    tern.save()
+    assert "nobody has answered for it" not in as_manager.get(reverse(PAGE)).content.decode()
 
 
 def test_rules_are_for_managers(own: TradeRule, as_fitter: Client) -> None:
