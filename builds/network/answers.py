@@ -317,13 +317,17 @@ def _next_thing(
     jobs: Mapping[int, JobFacts],
     lines: list[OperationFacts],
 ) -> tuple[str, str]:
-    """The most pressing thing that somebody can do for the car now."""
+    """The most pressing thing that somebody can do for the car now.
+
+    Ringing about the part that sets the date comes before all else if it is late, and before any job with
+    days to spare if it is not.
+    """
     model = solution.model
-    late = [line for line in lines if line.no_new_promise or line.days_late]
-    late.sort(key=lambda line: (_room(line.spare_days), -line.days_late))
+    late = [line for line in lines if line.no_new_promise or line.days_late or _sets_date_out(line)]
+    late.sort(key=lambda line: (not line.sets_date, _room(line.spare_days), -line.days_late))
     workable = [job for job in own_jobs if jobs[job.id].is_workable]
     workable.sort(key=lambda job: (_room(jobs[job.id].spare_days), job.started_at is None, job.id))
-    if late and (not workable or _room(late[0].spare_days) <= _room(jobs[workable[0].id].spare_days)):
+    if late and (not workable or _goes_first(late[0], jobs[workable[0].id])):
         operation = model.rows.operations[late[0].operation_id]
         supplier = model.rows.suppliers.get(operation.supplier_id or 0)
         name = model.rows.parts[operation.part_id].name
@@ -338,6 +342,17 @@ def _next_thing(
     if model.away_now(car.id) is not None:
         return "Nothing here until the car is back", page("car", car.id)
     return "Nothing can be done now", page("car", car.id)
+
+
+def _sets_date_out(line: OperationFacts) -> bool:
+    return line.state == "out" and line.sets_date
+
+
+def _goes_first(line: OperationFacts, job: JobFacts) -> bool:
+    """Whether ringing about a part comes before a job that can be done."""
+    if line.sets_date:
+        return bool(line.days_late or line.no_new_promise) or not job.sets_date
+    return _room(line.spare_days) <= _room(job.spare_days)
 
 
 def _room(spare_days: float | None) -> float:

@@ -15,6 +15,7 @@ from builds.facts import CarFacts, Window
 from builds.forms.cars import AwayForm, BackForm, CarForm, DueBackForm, MilestoneForm, PromiseForm
 from builds.models import Away, Car, Milestone, MilestonePromise
 from builds.network import load_workshop
+from builds.network.contradictions import is_open_on
 from builds.services import cars as services
 from builds.services.people import day_in_words
 
@@ -122,7 +123,8 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
     car = get_object_or_404(Car, pk=car_id)
     today = timezone.localdate()
     form = PromiseForm(request.POST, car=car) if request.method == "POST" else PromiseForm(car=car)
-    facts = load_workshop(today).dated().cars.get(car.pk)
+    state = load_workshop(today)
+    facts = state.dated().cars.get(car.pk)
     if request.method == "POST" and form.is_valid():
         by, milestone = signed_in_person(request), form.cleaned_data["milestone"]
         try:
@@ -134,6 +136,9 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
         else:
             day = day_in_words(promise.promised_on)
             messages.success(request, f"{car}: {promise.milestone} is promised for {day}.")
+            if not is_open_on(state.solution, promise.promised_on):
+                closed = f"That is a {promise.promised_on:%A} on which the workshop is shut: is it meant?"
+                messages.warning(request, closed)
             return redirect("car", car_id)
     given = MilestonePromise.objects.filter(milestone__car=car).select_related("milestone", "by")
     context = {"car": car, "form": form, "given": given.order_by("-given_on", "-pk"), "facts": facts}

@@ -69,3 +69,17 @@ def test_the_log_says_how_many_forecasts_held(as_manager, manager, fitter, tern,
 
 def test_a_fitter_does_not_see_the_log(as_fitter):
     assert as_fitter.get("/promises/").status_code == 403
+
+
+def test_a_promise_for_a_day_on_which_the_workshop_is_shut_is_kept_and_warned_of(as_manager, tern, uncertain):
+    today = timezone.localdate()
+    sunday = today + timedelta(days=34 - today.weekday())
+
+    page = as_manager.post(
+        f"/cars/{tern.pk}/promise/",
+        {"milestone": uncertain.pk, "promised_on": sunday.isoformat(), "reason": "the owner's birthday"},
+        follow=True,
+    ).content.decode()
+
+    assert "That is a Sunday on which the workshop is shut: is it meant?" in page
+    assert MilestonePromise.objects.filter(promised_on=sunday).exists()

@@ -229,3 +229,41 @@ def test_a_milestone_is_reached_when_its_jobs_are_done(tern, fitter, make_job, f
     milestone = state().facts().cars[tern.pk].first_start_up
 
     assert (milestone.reached_on, milestone.on) == (date(2027, 3, 2), None)
+
+
+@pytest.mark.django_db
+def test_the_part_that_sets_the_date_is_rung_about_before_a_job_with_days_to_spare(
+    tern, make_job, make_part, plater, first_start_up, state, line
+):
+    radiator = make_part(tern, "Radiator", route=[("fabricate", plater, 10)])
+    line(radiator, sent_on=date(2027, 3, 1), promised_on=date(2027, 3, 12))  # not late
+    trim = make_job(tern, "trim seat")
+    first_start_up(tern, make_job(tern, "fit radiator", needs=[radiator]), trim)
+
+    assert state().facts().cars[tern.pk].next_thing == "Ring Ferrand Plating about: Radiator"
+
+
+@pytest.mark.django_db
+def test_a_job_that_sets_the_date_comes_before_a_part_that_does_not(
+    tern, make_job, make_part, plater, first_start_up, state, line
+):
+    badge = make_part(tern, "Badge", route=[("fabricate", plater, 10)])
+    line(badge, sent_on=date(2027, 2, 1), promised_on=date(2027, 2, 26))
+    wire = make_job(tern, "wire the car", hours=200)
+    first_start_up(tern, make_job(tern, "fit badge", needs=[badge], after=[wire]))
+
+    assert state().facts().cars[tern.pk].next_thing == "Start: wire the car"
+
+
+@pytest.mark.django_db
+def test_the_late_part_that_sets_the_date_is_rung_about_before_a_later_one_that_does_not(
+    tern, make_job, make_part, plater, first_start_up, state, line
+):
+    parts = {}
+    for name, promised in (("Radiator", date(2027, 2, 26)), ("Badge", date(2027, 2, 5))):
+        parts[name] = make_part(tern, name, route=[("fabricate", plater, 10)])
+        line(parts[name], sent_on=date(2027, 2, 1), promised_on=promised)
+    radiator = make_job(tern, "fit radiator", hours=40, needs=[parts["Radiator"]])
+    first_start_up(tern, radiator, make_job(tern, "fit badge", hours=1, needs=[parts["Badge"]]))
+
+    assert state().facts().cars[tern.pk].next_thing == "Ring Ferrand Plating about: Radiator"
