@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 
 from builds.codes import qr_png
 from parts.models import FinishingBatch, MaterialVerdict, Operation, Overrule, Process, StoredFile, Supplier
+from parts.services.trade import answers
 
 # Before any wet or hot finish. Common practice, no source.
 BEFORE_IT_LEAVES = (
@@ -193,9 +194,13 @@ def _care(process: Process) -> dict[int, str]:
 
 def _overruled(operations: Iterable[Operation]) -> dict[int, list[Overrule]]:
     """What a manager answered for, by line."""
+    lines = list(operations)
+    reworks = {line.pk: line.reworks_id for line in lines if line.reworks_id is not None}
+    wanted = {*(line.pk for line in lines), *reworks.values()}
+    rows = Overrule.objects.filter(operation__in=wanted).select_related("by")
     found: dict[int, list[Overrule]] = defaultdict(list)
-    for row in Overrule.objects.filter(operation__in=[line.pk for line in operations]).select_related("by"):
-        found[row.operation_id].append(row)
+    for (line, _), row in answers(rows, reworks).items():
+        found[line].append(row)
     return found
 
 

@@ -9,7 +9,7 @@ from django.db.models import Q
 from parts.models import MaterialVerdict, Operation, Overrule, Part, Process, TradeRule
 from parts.reference import feature_verdicts
 from parts.services.rules import is_own_verdict
-from parts.services.trade import card_of, read_rulebook
+from parts.services.trade import answers, card_of, read_rulebook
 from parts.trade.cards import Finding, Verdict
 from parts.trade.check import findings
 from parts.trade.spoils import ADHESIVE_LIMIT_C
@@ -96,7 +96,8 @@ def broken_lines() -> tuple[BrokenLine, ...]:
         "part__car__name", "part__name", "part", "sequence"
     ):
         cards.setdefault(line.part_id, []).append(line)
-    answered = set(Overrule.objects.values_list("operation_id", "rule"))
+    reworks = {line.pk: line.reworks_id for card in cards.values() for line in card if line.reworks_id}
+    answered = answers(Overrule.objects.all(), reworks)
     book = read_rulebook()
     return tuple(
         BrokenLine(card[0].part, finding)

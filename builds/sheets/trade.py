@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 
 from parts.models import Operation, Overrule, Part
 from parts.services.trade import (
+    answers,
     card_of,
     card_with,
+    part_answers,
     places_of,
     read_rulebook,
     reason_key,
@@ -61,11 +63,14 @@ class Rulings:
 
 def page_rulings(part: Part, operations: Sequence[Operation]) -> Rulings:
     """For the part's page. The operations come with process and overrules; two queries for the rules."""
-    overrules = {(row.operation_id, row.rule): row for line in operations for row in line.overrules.all()}
+    overrules = [row for line in operations for row in line.overrules.all()]
+    reworks = {line.pk: line.reworks_id for line in operations if line.reworks_id is not None}
+    answered = answers(overrules, reworks)
     found = findings(card_of(part, operations), read_rulebook())
-    shown = [Ruling(one, overrules.pop((one.on, one.key), None)) for one in found]
+    shown = [Ruling(one, answered.get((one.on, one.key))) for one in found]
     # a line that went out keeps what was answered for it, though no rule speaks of it any more
-    kept = (Ruling(_of_overrule(row), row) for row in overrules.values())
+    spoken_of = {ruling.overrule for ruling in shown}
+    kept = (Ruling(_of_overrule(row), row) for row in overrules if row not in spoken_of)
     return Rulings((*shown, *kept))
 
 
@@ -96,12 +101,9 @@ def part_rulings(
 
 
 def _answered(part: Part, found: Iterable[Finding], given: Mapping[str, str]) -> tuple[Ruling, ...]:
-    overrules = {
-        (row.operation_id, row.rule): row
-        for row in Overrule.objects.filter(operation__part=part).select_related("by")
-    }
+    answered = part_answers(part)
     return tuple(
-        Ruling(one, overrules.get((one.on, one.key)), given.get(reason_key(one.on, one.key), ""))
+        Ruling(one, answered.get((one.on, one.key)), given.get(reason_key(one.on, one.key), ""))
         for one in found
     )
 

@@ -120,7 +120,7 @@ def overrules_settle(
     Raises RuleBroken with all that nobody gave a reason for, ValidationError if somebody else than a
     manager gave one.
     """
-    answered = set(Overrule.objects.filter(operation__part=part).values_list("operation_id", "rule"))
+    answered = part_answers(part)
     broken = []
     for finding, is_fresh in (*((one, True) for one in fresh), *((one, False) for one in standing)):
         if not finding.is_must or (finding.on, finding.key) in answered:
@@ -133,6 +133,27 @@ def overrules_settle(
             broken.append(finding)
     if broken:
         raise RuleBroken(broken)
+
+
+def answers(overrules: Iterable[Overrule], reworks: Mapping[int, int]) -> dict[Place, Overrule]:
+    """What has been answered for, by line and rule.
+
+    `reworks` gives the rejected line that each rework makes good: what was answered for the one holds for
+    the other.
+    """
+    found = {(row.operation_id, row.rule): row for row in overrules}
+    for line, rejected in sorted(reworks.items()):  # a rework is younger than what it makes good
+        for (place, rule), row in list(found.items()):
+            if place == rejected:
+                found.setdefault((line, rule), row)
+    return found
+
+
+def part_answers(part: Part) -> dict[Place, Overrule]:
+    """As `answers`, of one part; two queries."""
+    reworks = part.operations.filter(reworks__isnull=False).values_list("pk", "reworks_id")
+    rows = Overrule.objects.filter(operation__part=part).select_related("by")
+    return answers(rows, dict(reworks))
 
 
 def reason_key(line_id: int, rule: str) -> str:

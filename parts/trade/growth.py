@@ -93,7 +93,8 @@ COATS = {
         1.0,
         35.0,
         200.0,
-        "mean films of EN ISO 1461:2009, seen: 45 to 85 µm by thickness of the steel",
+        "mean films of EN ISO 1461:2009, seen: 85 µm on steel over 6 mm, 70 over 3 to 6 mm, "
+        "55 from 1.5 to 3 mm, 45 under 1.5 mm",
         "Part of the film lies in the old surface, so this is the most that is added. Internal threads fill: "
         "tap oversize or clear afterwards. Runs and drops are not counted.",
     ),

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from builds.services.route_cards import line_strike_out, line_write, part_write
 from parts.models import Material, Operation, Overrule, Part
-from parts.services.operations import operation_send
+from parts.services.operations import operation_reject, operation_send
 from parts.services.parts import LineWording
 from parts.services.trade import RuleBroken
 
@@ -239,6 +239,19 @@ def test_a_rejected_line_that_is_made_good_is_left_aside(
     line_write(part=part, wording=again, by=manager)
     blast = LineWording(process("blast"), plater, 1, 2, 3, follows=zinc)
     assert line_write(part=part, wording=blast, by=manager).warnings == ()
+
+
+def test_what_was_answered_for_holds_for_the_rework(
+    tank: Any, overruled: Operation, fitter: Any, today: Any, as_manager: Client
+) -> None:
+    tank.operations.exclude(pk=overruled.pk).update(
+        sent_on=today, back_on=today, result="accepted", checked_by=fitter
+    )
+    operation_send(operation=overruled, on=today, by=fitter)
+    operation_reject(operation=overruled, on=today, by=fitter, reason="cracked")
+    words = as_manager.get(tank.get_absolute_url()).content.decode()
+    assert "Put it right, or answer for it" not in words
+    assert words.count("stripped first") == 1
 
 
 def test_a_refusal_changes_nothing_of_the_part(tank: Any, manager: Any) -> None:

@@ -10,11 +10,13 @@ from typing import Any
 
 import pytest
 
-from parts.trade.cards import Rulebook
+from parts.models import Part
+from parts.reference import FEATURE_ROWS
+from parts.trade.cards import Feature, Rulebook
 from parts.trade.check import findings
-from parts.trade.spoils import bake_findings, heat_findings
+from parts.trade.spoils import FEATURE_NAMES, bake_findings, heat_findings
 
-from .book import ORDER, card
+from .book import ORDER, card, rows
 
 GAA = "Galvanizers Association of Australia"
 CASES = [
@@ -127,6 +129,14 @@ def test_heat_after_bonding_is_told_once() -> None:
     assert not list(heat_findings(card("bond", "powder_coat"), ORDER))
     [found] = heat_findings(card("bond", "powder_coat"), Rulebook())
     assert found.lines == (1, 2)
+
+
+def test_the_form_and_the_core_speak_of_the_same_features() -> None:
+    assert set(Part.Feature.values) == set(Feature)
+    assert set(FEATURE_ROWS.values()) == set(Feature)
+    assert set(FEATURE_NAMES) == set(Feature)
+    named = {row["material"] for row in rows("finish_materials.csv")}
+    assert set(FEATURE_ROWS) <= named
 
 
 def test_what_blocks_comes_first(book: Any) -> None:
