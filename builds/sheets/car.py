@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from builds.facts import CarFacts, JobFacts, OperationFacts, WorkshopFacts
@@ -52,6 +52,7 @@ class PartLine:
     part: Part
     line: Operation | None  # where it is in its route card; None when all of it is accepted or made good
     facts: OperationFacts | None
+    first_promised: date | None = None  # where it is late: a later promise does not make it less so
 
 
 def car_sheet(car: Car, today: date, *, with_people: bool) -> dict[str, Any]:
@@ -119,7 +120,9 @@ def _part_line(part: Part, operations: Iterable[Operation], facts: WorkshopFacts
     made_good = {line.reworks_id for line in card}
     open_lines = (line for line in card if not line.result or _is_rejected(line, made_good))
     at = next(open_lines, None)
-    return PartLine(part, at, facts.operations.get(at.pk) if at else None)
+    known = facts.operations.get(at.pk) if at else None
+    late = known.days_late if known else 0
+    return PartLine(part, at, known, facts.today - timedelta(days=late) if late else None)
 
 
 def _is_rejected(line: Operation, made_good: Collection[int | None]) -> bool:

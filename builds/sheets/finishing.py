@@ -13,6 +13,7 @@ from builds.models import Job
 from parts.batching.lots import Candidate, Lot, Tally, Verdict, finish_key, lots, tally
 from parts.batching.words import sentence, short_day
 from parts.models import FinishingBatch, MaterialVerdict, Operation, Process
+from parts.services.pieces import reworked_by
 
 Verdicts = Mapping[tuple[int, int], MaterialVerdict]
 
@@ -218,12 +219,14 @@ def _open_before(line: Operation) -> list[Operation]:
     """Earlier lines that are not accepted; a rejected one counts until another line makes it good."""
     card = line.part.operations.all()
     made_good = {other.reworks_id for other in card}
+    own = reworked_by(line)  # pieces that were wrong go again without those that are still out
     return [
         other
         for other in card
         if other.sequence < line.sequence
         and other.result != Operation.Result.ACCEPTED
-        and other.pk not in made_good
+        and not (other.result and other.pk in made_good)
+        and not (not other.result and other.pk in own)
     ]
 
 

@@ -68,7 +68,7 @@ def rejects_the_rods_and_sees_first_start_up_move(page: Page) -> None:
     line.get_by_role("link", name="Goods in").click()
     line.get_by_role("button", name="Reject").click()
     expect(line).to_contain_text("A rejection needs its reason")
-    line.get_by_label("What is wrong, if you reject it").fill("thread cut too shallow")
+    line.get_by_label("What is wrong, or how they were lost").fill("thread cut too shallow")
     line.get_by_role("button", name="Reject").click()
     expect(page.get_by_role("status")).to_contain_text("Gear linkage rods")
     assert first_start_up(page, "Skua") != before

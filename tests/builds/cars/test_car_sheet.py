@@ -8,6 +8,8 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from builds.models import Customer, JobLink
+from parts.services.operations import operation_reject, operation_send
+from parts.services.promises import supplier_promise
 
 
 def _sheet(client, car, query=""):
@@ -142,3 +144,26 @@ def test_what_is_entered_while_the_sheet_is_read_shows_on_the_next_look(
 
     assert answer.status_code == 200
     assert "a job entered meanwhile" not in answer.content.decode()
+
+
+def test_a_late_part_names_the_day_first_promised_beside_the_new_one(
+    as_fitter, fitter, tern, make_part, plater
+):
+    today = timezone.localdate()
+    first, now = today - timedelta(days=5), today + timedelta(days=9)
+    line = make_part(tern, "radiator", route=[("fabricate", plater, 5)]).operations.get()
+    operation_send(operation=line, on=today - timedelta(days=20), by=fitter, promised_on=first)
+    supplier_promise(operation=line, promised_on=now, on=today - timedelta(days=1), by=fitter)
+
+    page = _sheet(as_fitter, tern)
+
+    assert f"{first.day} {first:%b}, now {now.day} {now:%b} <b>5 days late</b>" in page
+
+
+def test_a_rejected_part_says_that_it_goes_again(as_fitter, fitter, tern, make_part, plater):
+    today = timezone.localdate()
+    line = make_part(tern, "radiator", route=[("fabricate", plater, 5)]).operations.get()
+    operation_send(operation=line, on=today, by=fitter)
+    operation_reject(operation=line, on=today, by=fitter, reason="leaks")
+
+    assert "rejected, goes again to · Ferrand Plating · fabricate" in _sheet(as_fitter, tern)

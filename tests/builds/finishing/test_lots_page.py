@@ -9,6 +9,7 @@ from django.test import Client
 
 from parts.models import Material, MaterialVerdict, Operation
 from parts.services.batches import batch_send
+from parts.services.operations import operation_count_in, operation_send
 
 
 def page(client: Client) -> str:
@@ -176,3 +177,16 @@ def test_the_number_of_queries_does_not_grow(
 
     with django_assert_num_queries(network_queries + 13):
         page(as_manager)
+
+
+def test_pieces_that_were_wrong_are_ready_to_go_again_though_others_are_still_out(
+    clip: Any, as_manager: Client, today: date, manager: Any
+) -> None:
+    line = clip("clip", quantity=10)
+    operation_send(operation=line, on=today, by=manager)
+    operation_count_in(operation=line, on=today, by=manager, accepted=7, rejected=1, reason="dull")
+
+    words = page(as_manager)
+
+    assert "<b>Ready.</b>" in words
+    assert "zinc plate at Ferrand Plating: out" not in words
