@@ -102,7 +102,7 @@ class Pushed:
     Parameters
     ----------
     profile : SideProfile
-        Seen from the left [mm].
+        Seen from the right, the front to the right [mm].
     width_mm : float
         Across the car [mm].
     right_mm : float

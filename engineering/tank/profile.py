@@ -1,4 +1,4 @@
-"""Side profiles: an outline of points with bend radii, seen from the left of the car."""
+"""Side profiles: an outline of points with bend radii, seen from the right of the car."""
 
 import itertools
 import math

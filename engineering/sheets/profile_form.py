@@ -1,0 +1,136 @@
+"""What is typed on the sheet of a tank made from a side profile."""
+
+from typing import Any
+
+from django import forms
+
+from engineering.fields import CountField, FigureField
+from engineering.forms import SheetForm
+from engineering.rows import Column, RowsField
+from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
+from engineering.tank.sender import SENDER_RANGES
+
+POT = ("pot_x_mm", "pot_y_mm", "pot_length_mm", "pot_width_mm", "pot_depth_mm")
+NO_SENDER = "none"
+
+
+class ProfileForm(SheetForm):
+    profile = RowsField(
+        label="Side profile",
+        thing="point",
+        columns=(
+            Column("x_mm", "Forwards", "mm"),
+            Column("z_mm", "Up", "mm"),
+            Column("bend_mm", "Bend radius", "mm", default=0.0),
+        ),
+        initial=[
+            {"x_mm": 0.0, "z_mm": 0.0, "bend_mm": 12.0},
+            {"x_mm": 420.0, "z_mm": 0.0, "bend_mm": 12.0},
+            {"x_mm": 260.0, "z_mm": 240.0, "bend_mm": 12.0},
+            {"x_mm": 0.0, "z_mm": 240.0, "bend_mm": 0.0},
+        ],
+    )
+    width_mm = FigureField(words="Width across the car", unit="mm")
+    measured = forms.ChoiceField(
+        label="Dimensions taken",
+        choices=[(Measured.OUTSIDE.value, "outside the sheet"), (Measured.INSIDE.value, "inside the sheet")],
+        initial=Measured.OUTSIDE.value,
+        widget=forms.RadioSelect,
+    )
+    thickness_mm = FigureField(words="Sheet thickness", unit="mm", initial=2)
+    metal = forms.ChoiceField(
+        label="Sheet metal", choices=[(key, metal.name) for key, metal in METALS.items()]
+    )
+    wanted_l = FigureField(
+        words="Wanted: most to fill in", unit="L", required=False,
+        help_text="Stretches the dimension below until the tank takes so much.",
+    )  # fmt: skip
+    stretch = forms.ChoiceField(
+        label="Stretch",
+        choices=[("width_mm", "the width"), ("length_mm", "the length"), ("height_mm", "the height")],
+        initial="width_mm",
+        widget=forms.RadioSelect,
+    )
+    pot_x_mm = FigureField(words="Pot, rear edge", unit="mm", required=False)
+    pot_y_mm = FigureField(words="Pot, from the right side", unit="mm", required=False)
+    pot_length_mm = FigureField(words="Pot, length", unit="mm", required=False)
+    pot_width_mm = FigureField(words="Pot, width", unit="mm", required=False)
+    pot_depth_mm = FigureField(
+        words="Pot, depth below the lowest point", unit="mm", required=False,
+        help_text="A pot under the floor, open over its whole mouth. Leave all five empty for none.",
+    )  # fmt: skip
+    liquid = forms.ChoiceField(
+        label="Liquid", choices=[(key, liquid.name) for key, liquid in LIQUIDS.items()]
+    )
+    foam = forms.ChoiceField(
+        label="Safety foam",
+        choices=[("none", "none"), *((key, foam.name) for key, foam in FOAMS.items())],
+        help_text="Foam types of MIL-DTL-83054.",
+    )
+    foam_percent = FigureField(words="Filled with foam", unit="%", initial=100, required=False)
+    pickup_x_mm = FigureField(words="Pickup, forwards", unit="mm")
+    pickup_y_mm = FigureField(words="Pickup, from the right side", unit="mm")
+    pickup_z_mm = FigureField(
+        words="Pickup, up", unit="mm", help_text="Mouth of the pickup, measured like the profile."
+    )
+    expansion_percent = FigureField(
+        words="Expansion space", unit="%", initial=5,
+        help_text="5 is common practice; aircraft rules ask for 2.",
+    )  # fmt: skip
+    fill_c = FigureField(words="Temperature when filled", unit="°C", initial=15)
+    hottest_c = FigureField(words="Hottest liquid", unit="°C", initial=50)
+    stick_x_mm = FigureField(
+        words="Dip stick or sender, forwards", unit="mm", required=False,
+        help_text="Where depth is read; over the pickup where these two stay empty.",
+    )  # fmt: skip
+    stick_y_mm = FigureField(words="Dip stick or sender, from the right side", unit="mm", required=False)
+    dip_step_mm = FigureField(words="Dip chart step", unit="mm", initial=20)
+    nose_up_percent = FigureField(words="Slope, nose up", unit="%", initial=0, required=False)
+    left_up_percent = FigureField(
+        words="Slope, left side up", unit="%", initial=0, required=False,
+        help_text="For the second column of the dip chart, and for what the pickup cannot reach. Down: a "
+        "minus sign.",
+    )  # fmt: skip
+    sender = forms.ChoiceField(
+        label="Sender, empty to full",
+        choices=[
+            (NO_SENDER, "none"),
+            *(
+                (key, f"{one.at_empty:g} to {one.at_full:g} {one.signal}")
+                for key, one in SENDER_RANGES.items()
+            ),
+        ],
+    )
+    sender_lowest_mm = FigureField(
+        words="Sender's lowest depth", unit="mm", required=False, help_text="Above the floor or pot there."
+    )
+    sender_highest_mm = FigureField(words="Sender's highest depth", unit="mm", required=False)
+    sender_points = CountField(
+        words="Calibration points of the dash", unit="points", initial=5, required=False
+    )
+    surge_g = FigureField(
+        words="Cornering and braking", unit="g", initial=1,
+        help_text="Road tyres hold about 1, slicks more (common practice, no source).",
+    )  # fmt: skip
+    pump_l_h = FigureField(words="Pump", unit="L/h", required=False)
+    return_l_h = FigureField(words="Return into the pot", unit="L/h", initial=0, required=False)
+    bend_s = FigureField(words="Longest bend", unit="s", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        self._all_or_none(cleaned, POT, "Give all five figures of the pot, or none.")
+        self._all_or_none(cleaned, ("stick_x_mm", "stick_y_mm"), "Give both places of the stick, or none.")
+        if cleaned.get("sender") != NO_SENDER:
+            for name in ("sender_lowest_mm", "sender_highest_mm", "sender_points"):
+                if cleaned.get(name) is None and name not in self.errors:
+                    self.add_error(name, "A sender needs this figure.")
+        if cleaned.get("wanted_l") is None:
+            self.leave_out("stretch")
+        return cleaned
+
+    def _all_or_none(self, cleaned: dict[str, Any], names: tuple[str, ...], words: str) -> None:
+        given = [name for name in names if cleaned.get(name) is not None]
+        if given and len(given) < len(names):
+            for name in names:
+                if name not in given and name not in self.errors:
+                    self.add_error(name, words)

@@ -1,0 +1,211 @@
+"""What the side-profile sheet shows, from its stored inputs and results."""
+
+from typing import Any
+
+from engineering.sheets.kind import Inputs, Results
+from engineering.sheets.profile_drawing import polar_plot, stick_plot, three_views
+from engineering.tank import FOAMS, ExpansionRule, Measured
+from engineering.tank.units import imperial_gallons, us_gallons
+
+
+def show(inputs: Inputs, results: Results) -> dict[str, Any]:
+    """What the result template prints."""
+    return {
+        "usable": _three_units(results["usable_l"]),
+        "stretched": _stretched_words(inputs, results),
+        "volumes": [(words, _three_units(results[name])) for words, name in _volume_lines(inputs)],
+        "expansion_why": _expansion_why(inputs, results),
+        "filled_depth_mm": f"{results['filled_depth_mm']:.0f}",
+        "corners": [[f"{value:.1f}" for value in corner] for corner in results["corners"]],
+        "facts": _fact_lines(inputs, results),
+        "views": three_views(inputs, results),
+        "dip_rows": _dip_rows(inputs, results),
+        "slope": _slope_words(inputs) if results["on_slope"] else "",
+        "stick": stick_plot(results),
+        "sender": _sender_lines(inputs, results),
+        "surge": _surge_lines(inputs, results),
+        "polar": polar_plot(inputs, results),
+        "pot": _pot_lines(inputs, results),
+    }
+
+
+def _three_units(litres: float) -> dict[str, str]:
+    return {
+        "litres": f"{litres:.2f}",
+        "imperial": f"{imperial_gallons(litres):.2f}",
+        "us": f"{us_gallons(litres):.2f}",
+    }
+
+
+def _stretched_words(inputs: Inputs, results: Results) -> str:
+    if results["stretched_mm"] is None:
+        return ""
+    what = inputs["stretch"].removesuffix("_mm")
+    skin = "outside" if inputs["measured"] == Measured.OUTSIDE else "inside"
+    return (
+        f"To take {inputs['wanted_l']:g} L the {what} becomes {results['stretched_mm']:.1f} mm, measured "
+        f"{skin}."
+    )
+
+
+def _volume_lines(inputs: Inputs) -> list[tuple[str, str]]:
+    has_foam = inputs["foam"] in FOAMS
+    foam = [("Displaced by foam", "foam_displaced_l")] if has_foam else []
+    held = [("Held back by foam", "foam_retained_l")] if has_foam else []
+    return [
+        ("Inside volume", "gross_l"),
+        *foam,
+        ("To the brim", "brim_l"),
+        ("Expansion space, to stay free", "expansion_l"),
+        ("Most to fill in", "filled_l"),
+        ("Out of the pickup's reach", "rest_l"),
+        *held,
+        ("Usable", "usable_l"),
+    ]
+
+
+def _expansion_why(inputs: Inputs, results: Results) -> str:
+    share = f"{inputs['expansion_percent']:g} % of the brim is {results['expansion_by_percentage_l']:.2f} L"
+    warming = (
+        f"warming from {inputs['fill_c']:g} to {inputs['hottest_c']:g} °C takes "
+        f"{results['expansion_by_temperature_l']:.2f} L"
+    )
+    by_temperature = results["expansion_governed_by"] == ExpansionRule.TEMPERATURE
+    first, second = (warming, share) if by_temperature else (share, warming)
+    return f"{first[0].upper()}{first[1:]} and governs; {second}."
+
+
+def _fact_lines(inputs: Inputs, results: Results) -> list[tuple[str, str]]:
+    liquid = f"{results['liquid_kg']:.1f} kg"
+    if results["liquid_lightest_kg"] != results["liquid_heaviest_kg"]:
+        liquid += f" ({results['liquid_lightest_kg']:.1f} to {results['liquid_heaviest_kg']:.1f})"
+    x, y, z = results["liquid_centre_mm"]
+    lines = [
+        ("Outside over all", " × ".join(f"{size:.0f}" for size in results["outside_mm"]) + " mm"),
+        ("Empty tank, bare sheet", f"{results['empty_kg']:.2f} kg"),
+        ("Most liquid to fill in", liquid),
+        ("Its centre, when full", f"{x:.0f} forwards, {y:.0f} from the right, {z:.0f} mm up"),
+        ("Sheet", f"{results['sheet_m2']:.3f} m²"),
+        ("Edges without a bend, weld or fold", f"{results['weld_m']:.2f} m"),
+    ]
+    if inputs["foam"] in FOAMS:
+        lines.append(("Dry foam, at most", f"{results['foam_kg']:.2f} kg"))
+    return lines
+
+
+def _slope_words(inputs: Inputs) -> str:
+    words = []
+    for name, up, down in (
+        ("nose_up_percent", "nose up", "nose down"),
+        ("left_up_percent", "left side up", "right side up"),
+    ):
+        slope = inputs.get(name, 0.0)
+        if slope:
+            words.append(f"{up if slope > 0 else down} {abs(slope):g} %")
+    return ", ".join(words)
+
+
+def _dip_rows(inputs: Inputs, results: Results) -> list[dict[str, Any]]:
+    slope = results["on_slope"]
+    rows = []
+    for number, row in enumerate(results["dip_chart"]):
+        remark = ""
+        if row["litres"] >= results["brim_l"] - 1e-9:
+            remark = "brim"
+        elif row["depth_mm"] > results["filled_depth_mm"]:
+            remark = "in the expansion space"
+        elif row["depth_mm"] <= results["pickup_depth_mm"]:
+            remark = "below the pickup"
+        rows.append(
+            {
+                "depth_mm": f"{row['depth_mm']:.6g}",
+                **_three_units(row["litres"]),
+                "percent": f"{row['brim_percent']:.1f}",
+                "on_slope": f"{slope[number]:.2f}" if slope else "",
+                "remark": remark,
+            }
+        )
+    return rows
+
+
+def _sender_lines(inputs: Inputs, results: Results) -> dict[str, Any] | None:
+    sender = results["sender"]
+    if not sender:
+        return None
+    linear, dash = sender["linear"], sender["with_points"]
+    return {
+        "unit": sender["unit"],
+        "rows": [
+            {
+                "share": f"{100 * row['share']:.0f}",
+                "depth_mm": f"{row['depth_mm']:.1f}",
+                "reading": f"{row['reading']:.2f}" if sender["unit"] == "V" else f"{row['reading']:.1f}",
+                "litres": f"{row['litres']:.2f}",
+            }
+            for row in sender["rows"]
+        ],
+        "linear": _wrong(linear),
+        "dash": _wrong(dash),
+        "ends": (
+            f"At its lowest {sender['below_l']:.2f} L are still in the tank, at its highest "
+            f"{sender['above_l']:.2f} L more go in to the brim."
+        ),
+    }
+
+
+def _wrong(error: dict[str, float]) -> str:
+    much, little = error["shows_too_much_l"], error["shows_too_little_l"]
+    parts = []
+    if much >= 0.05:
+        parts.append(f"up to {much:.1f} L too much (with {error['at_too_much_l']:.1f} L in the tank)")
+    if little >= 0.05:
+        parts.append(f"up to {little:.1f} L too little (with {error['at_too_little_l']:.1f} L)")
+    return " and ".join(parts) or "right within 0.05 L"
+
+
+def _surge_lines(inputs: Inputs, results: Results) -> dict[str, str]:
+    worst = results["surge"]["worst"]
+    lines = {
+        "g": f"{inputs['surge_g']:g}",
+        "worst_l": f"{worst['litres_left']:.1f}",
+        "worst_when": _doing(worst["direction_deg"]),
+        "without": "",
+    }
+    bare = results["surge"]["without_pot"]
+    if bare:
+        lines["without"] = f"{bare['worst']['litres_left']:.1f}"
+    return lines
+
+
+def _doing(direction_deg: float) -> str:
+    """What the car does when it accelerates that way."""
+    names = {
+        0: "gathering speed", 45: "gathering speed in a left-hand bend", 90: "in a left-hand bend",
+        135: "braking in a left-hand bend", 180: "braking", 225: "braking in a right-hand bend",
+        270: "in a right-hand bend", 315: "gathering speed in a right-hand bend",
+    }  # fmt: skip
+    return names[round(direction_deg / 45) % 8 * 45]
+
+
+def _pot_lines(inputs: Inputs, results: Results) -> dict[str, Any] | None:
+    pot = results["pot"]
+    if not pot:
+        return None
+    seconds = pot.get("seconds")
+    lines = {
+        "level_l": f"{pot['level_l']:.2f}",
+        "worst_l": f"{pot['worst_l']:.2f}",
+        "seconds": "",
+        "verdict": "",
+    }
+    if "seconds" in pot:
+        lines["seconds"] = "as long as the return feeds it" if seconds is None else f"{seconds:.1f} s"
+        bend_s = inputs.get("bend_s")
+        if bend_s is not None:
+            holds = seconds is None or seconds >= bend_s
+            lines["verdict"] = (
+                f"It holds the pump through a bend of {bend_s:g} s."
+                if holds
+                else f"It does not hold the pump through a bend of {bend_s:g} s."
+            )
+    return lines
