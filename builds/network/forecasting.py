@@ -189,27 +189,40 @@ def milestone_outcomes(forecaster: Forecaster, keys: Collection[str]) -> Mapping
     asked = tuple(sorted(key for key in keys if network is not None and key in network.place))
     if not asked:
         return {}
-    question = _question(forecaster, asked)
+    return _kept_or_drawn(forecaster, asked, None)
+
+
+def outcome_in_full(forecaster: Forecaster, key: str, drawn: Outcome) -> Outcome:
+    """The same outcome with how often each thing sets the date: as many draws, and so the same ones."""
+    return _kept_or_drawn(forecaster, (key,), int(drawn.finishes.size)).get(key, drawn)
+
+
+def _kept_or_drawn(
+    forecaster: Forecaster, keys: tuple[str, ...], in_full: int | None
+) -> Mapping[str, Outcome]:
+    question = (*_question(forecaster, keys), in_full)
     outcomes = _kept.get(question)
     if outcomes is None:
         with _at_work:
-            outcomes = _kept.get(question) or _drawn(forecaster, asked)
+            outcomes = _kept.get(question) or _drawn(forecaster, keys, in_full)
             _kept[question] = outcomes
             while len(_kept) > KEPT:
                 _kept.popitem(last=False)
     return outcomes
 
 
-def _drawn(forecaster: Forecaster, keys: Collection[str]) -> Mapping[str, Outcome]:
+def _drawn(forecaster: Forecaster, keys: Collection[str], in_full: int | None) -> Mapping[str, Outcome]:
+    """With a number of draws, what sets the date in each of them too, which takes longer."""
     try:
         found = forecast(
             forecaster.network,
             forecaster.spreads,
             keys,
             SEED,
-            draws=FIRST_DRAWS,
-            most_draws=MOST_DRAWS,
+            draws=in_full or FIRST_DRAWS,
+            most_draws=in_full or MOST_DRAWS,
             together=forecaster.together,
+            with_criticality=in_full is not None,
         )
     except ScheduleError:
         return {}  # the plain network's own problem is shown; a forecast adds nothing to it

@@ -11,7 +11,7 @@ from builds.network import WorkshopState, load_workshop
 from builds.network.answers import car_outcome
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.chains import path_window
-from builds.network.forecasting import day_of, firm_worth
+from builds.network.forecasting import day_of, firm_worth, outcome_in_full
 from builds.network.words import operation_url, page
 from builds.schedule.forecast import Outcome
 from builds.sheets.differing import why_dates_differ
@@ -84,10 +84,11 @@ def read_certainty(car: Car, today: date) -> Certainty | None:
     milestone = next_milestone(state, car)
     if milestone is None or milestone.window is None or milestone.on is None:
         return None
-    outcome = car_outcome(state.solution, state.ordered_forecaster, milestone.milestone_id)
+    forecaster, key = state.ordered_forecaster, f"milestone:{milestone.milestone_id}"
+    outcome = car_outcome(state.solution, forecaster, milestone.milestone_id)
     if outcome is None:
         return None
-    key = f"milestone:{milestone.milestone_id}"
+    outcome = outcome_in_full(forecaster, key, outcome)
     bare_on = milestone.bare_on or milestone.on
     contributors = _contributors(state, outcome, car.pk)
     return Certainty(
