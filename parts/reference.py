@@ -49,6 +49,7 @@ FEATURE_ROWS = {
     "steel_over_340HV": Feature.HIGH_STRENGTH,
     "spring_or_hardened_steel": Feature.HIGH_STRENGTH,
 }
+WORDING = ("weight", "reason", "source")
 # The file says these once, for the decorative bath; the hard bath is acid as well.
 SAME_BATH = ("anodise_decorative", "anodise_hard")
 
@@ -70,7 +71,7 @@ def reference_load() -> None:
         ignore_conflicts=True,
     )
     MaterialVerdict.objects.bulk_create(_verdicts(), ignore_conflicts=True)
-    TradeRule.objects.bulk_create(_rules(), ignore_conflicts=True)
+    _rules_load()
 
 
 @cache
@@ -95,6 +96,21 @@ def reference_verdicts() -> Mapping[tuple[str, str], str]:
     materials = [row["key"] for row in _rows("materials.csv")]
     processes = {row["key"] for row in _rows("processes.csv")}
     return {(row["finish"], key): row["reason"] for row, key in _spread(processes, materials)}
+
+
+def _rules_load() -> None:
+    """Nobody can change a rule that came with the program, so a better wording of it comes in too."""
+    there = {(rule.before_id, rule.after_id): rule for rule in TradeRule.objects.filter(is_own=False)}
+    rules = _rules()
+    TradeRule.objects.bulk_create(rules, ignore_conflicts=True)
+    reworded = []
+    for rule in rules:
+        old = there.get((rule.before_id, rule.after_id))
+        if old is not None and any(getattr(old, name) != getattr(rule, name) for name in WORDING):
+            for name in WORDING:
+                setattr(old, name, getattr(rule, name))
+            reworded.append(old)
+    TradeRule.objects.bulk_update(reworded, WORDING)
 
 
 def _rules() -> list[TradeRule]:

@@ -65,17 +65,28 @@ def card_line(line: Operation) -> CardLine:
         name=line.process.name,
         text=line.finish_text,
         is_gone=line.sent_on is not None,
+        number=line.sequence,
     )
 
 
 def card_with(
     card: Card, line: CardLine, *, replaces: Operation | None = None, follows: Operation | None = None
 ) -> Card:
-    """The card as it would be with a line written at its place, for a look before saving."""
+    """The card as it would be with a line written at its place, for a look before saving.
+
+    A line that was made good is on no card, and writing it changes nothing.
+    """
     others = [other for other in card.lines if replaces is None or other.id != replaces.pk]
-    places = [place for place, other in enumerate(others, start=1) if follows and other.id == follows.pk]
-    place = places[0] if places else 0
-    return replace(card, lines=(*others[:place], line, *others[place:]))
+    if replaces is not None and len(others) == len(card.lines):
+        return card
+    place = sum(other.number <= follows.sequence for other in others) if follows else 0
+    numbers = sorted(other.number for other in card.lines)
+    if replaces is None:
+        numbers.append(numbers[-1] + 1 if numbers else 1)
+    wanted = (*others[:place], line, *others[place:])
+    # as saving would number them
+    lines = tuple(replace(one, number=number) for one, number in zip(wanted, numbers, strict=True))
+    return replace(card, lines=lines)
 
 
 def saved_card(part: Part) -> Card:

@@ -26,6 +26,8 @@ class CardLine:
         Colour, class and the rest, as the supplier reads it.
     is_gone : bool
         It has gone out, or is back: it cannot be moved any more.
+    number : int
+        What people call it by; 0: its place on the card.
     """
 
     id: int
@@ -33,6 +35,7 @@ class CardLine:
     name: str
     text: str = ""
     is_gone: bool = False
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +70,8 @@ class Card:
         str
             For example 'line 2, weld'.
         """
-        return f"line {self.lines.index(line) + 1}, {line.name[:1].lower()}{line.name[1:]}"
+        number = line.number or self.lines.index(line) + 1
+        return f"line {number}, {line.name[:1].lower()}{line.name[1:]}"
 
     def after(self, line: CardLine) -> tuple[CardLine, ...]:
         """Give the lines below one.

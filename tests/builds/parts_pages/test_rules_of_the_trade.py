@@ -227,6 +227,25 @@ def test_striking_out_a_bake_is_told(
     assert bolts.operations.count() == 1
 
 
+def test_lines_are_called_by_their_numbers_on_the_card(
+    tern: Any, make_part: Any, plater: Any, fitter: Any, today: Any, process: Any, as_manager: Client
+) -> None:
+    """The rejected first line is left out of the check, and the second stays the second."""
+    part = make_part(tern, "bracket", route=[("zinc_plate", plater, 5), ("zinc_plate", plater, 5)])
+    first, second = part.operations.order_by("sequence")
+    Operation.objects.filter(pk=first.pk).update(
+        sent_on=today, back_on=today, result="rejected", reason="thin", checked_by=fitter
+    )
+    Operation.objects.filter(pk=second.pk).update(reworks=first)
+    url = reverse("operation-new-check", args=[part.pk])
+    given = {"process": process("weld").pk, "follows": second.pk}
+    words = as_manager.post(url, given).content.decode()
+    assert "Let line 2, zinc plate, come after line 3, weld." in words
+    between = as_manager.post(url, {**given, "follows": first.pk}).content.decode()
+    assert "must come before" not in between
+    assert as_manager.get(reverse("operation-edit", args=[first.pk])).status_code == 200
+
+
 def test_a_rejected_line_that_is_made_good_is_left_aside(
     tern: Any, make_part: Any, plater: Any, process: Any, fitter: Any, today: Any, manager: Any
 ) -> None:

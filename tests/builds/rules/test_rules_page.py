@@ -166,6 +166,13 @@ def test_loading_again_leaves_our_own_alone(own: TradeRule, process: Any) -> Non
     assert (weld.reason, own.reason) == ("ours", "read on the car")
 
 
+def test_loading_again_brings_a_better_wording_of_what_came_with_the_program(db: None) -> None:
+    weld = TradeRule.objects.get(before__key="weld", after__key="galvanise")
+    TradeRule.objects.filter(pk=weld.pk).update(reason="an older wording")
+    reference_load()
+    assert TradeRule.objects.get(pk=weld.pk).reason == weld.reason
+
+
 def test_a_file_row_for_each_process_that_a_word_means(db: None) -> None:
     """164 rows; 'anodise' and 'paint' mean two processes each, and the first run is on no card."""
     pairs = set(TradeRule.objects.values_list("before__key", "after__key"))
