@@ -31,6 +31,9 @@ class OrderLine:
         """Whether another day without the order moves the date, or has moved it."""
         return self.facts.order_by is not None and self.facts.order_by <= self.today
 
+    def is_due_by(self, day: date) -> bool:
+        return self.facts.order_by is not None and self.facts.order_by <= day
+
     @property
     def order_by_words(self) -> str:
         day = self.facts.order_by

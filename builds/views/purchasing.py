@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -13,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from builds.access import managers_only, signed_in_person
 from builds.forms.batches import VersionForm
-from builds.forms.orders import OrderChangeForm, OrderNewForm
+from builds.forms.orders import SOON, OrderChangeForm, OrderNewForm
 from builds.forms.refusals import add_refusal
 from builds.models import Workshop
 from builds.network import load_workshop
@@ -21,6 +23,8 @@ from builds.sheets.ordering import OrderFilter, read_orders
 from builds.sheets.purchasing import OrderSheet, read_order, read_order_list
 from parts.models import Operation, PurchaseOrder, Supplier
 from parts.services import orders as services
+
+DUE = timedelta(weeks=2)  # what has to be ordered by then is ticked already
 
 
 @require_safe
@@ -44,12 +48,20 @@ def order_new(request: HttpRequest, supplier_id: int) -> HttpResponse:
         else:
             messages.success(request, f"Order {made.pk} is made: print it, or send it as a file.")
             return redirect("order", made.pk)
-    sheet = read_orders(load_workshop(timezone.localdate()).facts(), OrderFilter(supplier_id=supplier.pk))
-    ticked = set(request.POST.getlist("operations"))
+    today = timezone.localdate()
+    until = None if request.GET.get("when") == "all" else today + SOON
+    ticked = frozenset(request.POST.getlist("operations"))
+    shown = OrderFilter(supplier_id=supplier.pk, until=until, ticked=ticked)
+    lines = read_orders(load_workshop(today).facts(), shown).now
     if request.method != "POST":
-        due = [line for line in sheet.now if line.is_due] or list(sheet.now)
-        ticked = {str(line.operation.pk) for line in due}
-    context = {"supplier": supplier, "lines": sheet.now, "form": form, "ticked": ticked}
+        ticked = frozenset(str(line.operation.pk) for line in lines if line.is_due_by(today + DUE))
+    context = {
+        "supplier": supplier,
+        "lines": [line for line in lines if line.operation.supplier_id == supplier.pk],
+        "form": form,
+        "ticked": ticked,
+        "is_all": until is None,
+    }
     return render(request, "builds/order_new.html", context)
 
 

@@ -25,7 +25,7 @@ from parts.services.orders import order_cancel, order_change, order_line_take_of
 def lines(tern: Any, skua: Any, make_part: Any, factor: Any) -> list[Any]:
     """A pump and ten relays of Tern’s, a hose of Skua’s: all from one factor."""
     made = (
-        make_part(tern, "fuel pump", drawing_number="T-11", route=[("supply", factor, 9)]),
+        make_part(tern, "lift pump", drawing_number="T-11", route=[("supply", factor, 9)]),
         make_part(tern, "relay", quantity=10, route=[("supply", factor, 9)]),
         make_part(skua, "hose", route=[("supply", factor, 9)]),
     )
@@ -55,7 +55,7 @@ def test_one_order_for_two_cars(order: Any, lines: list[Any], manager: Any, day:
     assert {line.sent_by for line in order.lines.all()} == {manager}
     sheet = read_order(order, day(0))
     assert [(line.operation.part.name, line.state) for line in sheet.lines] == [
-        ("fuel pump", "to come"),
+        ("lift pump", "to come"),
         ("hose", "to come"),
         ("relay", "to come"),
     ]
@@ -70,7 +70,7 @@ def test_a_manager_makes_it_from_the_orders_page(
     assert url in page
     assert url not in as_fitter.get(reverse("orders") + "?when=all").content.decode()
     assert as_fitter.get(url).status_code == 403
-    assert as_manager.get(url).content.decode().count('name="operations"') == 3
+    assert as_manager.get(f"{url}?when=all").content.decode().count('name="operations"') == 3
     answer = press(
         as_manager,
         "order-new",
@@ -136,7 +136,7 @@ def test_one_order_goes_to_one_supplier_and_takes_no_finish(
 def test_what_was_ordered_meanwhile_is_named_and_orders_nothing(
     order: Any, lines: list[Any], factor: Any, manager: Any, day: Any
 ) -> None:
-    with pytest.raises(ValidationError, match=r"Tern, fuel pump, .* went out on .* already"):
+    with pytest.raises(ValidationError, match=r"Tern, lift pump, .* went out on .* already"):
         order_make(supplier=factor, operations=lines, on=day(0), by=manager)
     assert PurchaseOrder.objects.count() == 1
 
@@ -290,7 +290,7 @@ def test_the_paper_says_who_orders_what_of_whom_and_by_when(
         "The Old Sail Loft",
         "4 Quay Road",
         "Ring first.",
-        "fuel pump",
+        "lift pump",
         "T-11",
         "mark: Skua",
         f"{wanted:%a} {wanted.day} {wanted:%b %Y}",
@@ -307,7 +307,7 @@ def test_pages_are_empty_in_words(as_manager: Client, as_fitter: Client, factor:
     assert "no part has a route card" in as_manager.get(reverse("orders")).content.decode()
     assert "No purchase order has been made." in as_fitter.get(reverse("order-list")).content.decode()
     page = as_manager.get(reverse("order-new", args=[factor.pk])).content.decode()
-    assert f"Nothing can be ordered from {factor.name} now." in page
+    assert f"Nothing can be ordered from {factor.name} now" in page
 
 
 @pytest.mark.parametrize("count", [2, 12])
@@ -321,3 +321,16 @@ def test_the_list_takes_as_many_queries_however_many_orders_there_are(
         as_fitter.get(reverse("order-list"))
     # session, person, workshop; orders, their lines, what came of those
     assert len(asked) == 6
+
+
+def test_what_is_due_within_a_fortnight_is_ticked_and_what_can_wait_is_not_shown(
+    pump: Any, lines: list[Any], factor: Any, as_manager: Client
+) -> None:
+    url = reverse("order-new", args=[factor.pk])
+    page = as_manager.get(url).content.decode()
+    due = pump.operations.get()
+    assert f'value="{due.pk}" checked' in page
+    assert page.count('name="operations"') == 1
+    everything = as_manager.get(f"{url}?when=all").content.decode()
+    assert everything.count('name="operations"') == 4
+    assert everything.count(" checked") == 1
