@@ -8,6 +8,7 @@ import numpy as np
 
 from engineering.tank.cutting import Floats
 from engineering.tank.errors import TankInputError
+from engineering.tank.outline import first_crossing
 
 FIELD = "profile"
 LONGEST_MM = 5000.0
@@ -137,7 +138,15 @@ class SideProfile:
                     FIELD,
                     f"Side profile: points {number} and {other} are in the same place; leave one out.",
                 )
-        _check_crossing(self.corners)
+        crossing = first_crossing(np.array([_at(corner) for corner in self.corners]))
+        if crossing is not None:
+            one, other = crossing
+            count = len(self.corners)
+            raise TankInputError(
+                FIELD,
+                f"Side profile: it crosses itself. The face from point {one} to {one % count + 1} meets the "
+                f"face from point {other} to {other % count + 1}; put the points in order around the tank.",
+            )
         if abs(_area(self)) < 1.0:
             raise TankInputError(FIELD, "Side profile: these points enclose no area; check them.")
         self._check_bends()
@@ -235,114 +244,6 @@ class SideProfile:
                 )
 
 
-def wedge_profile(floor_mm: float, roof_mm: float, height_mm: float) -> SideProfile:
-    """A wedge with an upright rear face.
-
-    Parameters
-    ----------
-    floor_mm, roof_mm, height_mm : float
-        Length of floor and roof, and height [mm]; the front slopes between their ends.
-
-    Returns
-    -------
-    SideProfile
-
-    Raises
-    ------
-    TankInputError
-        Of the field whose size is not greater than 0.
-
-    Examples
-    --------
-    >>> wedge_profile(420, 260, 240).area_mm2
-    81600.0
-    """
-    _check_sizes(floor_mm=floor_mm, roof_mm=roof_mm, height_mm=height_mm)
-    return SideProfile.through([(0, 0), (floor_mm, 0), (roof_mm, height_mm), (0, height_mm)])
-
-
-def l_profile(length_mm: float, height_mm: float, foot_mm: float, leg_mm: float) -> SideProfile:
-    """An L: a foot along the floor and a leg at its rear.
-
-    Parameters
-    ----------
-    length_mm, height_mm : float
-        Over all [mm].
-    foot_mm, leg_mm : float
-        Height of the foot, and length of the leg [mm].
-
-    Returns
-    -------
-    SideProfile
-
-    Raises
-    ------
-    TankInputError
-        Of the field whose size is not greater than 0, or larger than the whole.
-
-    Examples
-    --------
-    >>> l_profile(600, 300, 120, 250).area_mm2
-    117000.0
-    """
-    _check_sizes(length_mm=length_mm, height_mm=height_mm, foot_mm=foot_mm, leg_mm=leg_mm)
-    _check_less("foot_mm", foot_mm, "height_mm", height_mm)
-    _check_less("leg_mm", leg_mm, "length_mm", length_mm)
-    return SideProfile.through(
-        [(0, 0), (length_mm, 0), (length_mm, foot_mm), (leg_mm, foot_mm), (leg_mm, height_mm), (0, height_mm)]
-    )
-
-
-def step_profile(length_mm: float, height_mm: float, step_x_mm: float, step_z_mm: float) -> SideProfile:
-    """A step in the floor, as over an axle: the rear part stands higher than the front.
-
-    Parameters
-    ----------
-    length_mm, height_mm : float
-        Over all [mm].
-    step_x_mm, step_z_mm : float
-        Where the step stands, from the rear, and how high it is [mm].
-
-    Returns
-    -------
-    SideProfile
-
-    Raises
-    ------
-    TankInputError
-        Of the field whose size is not greater than 0, or larger than the whole.
-
-    Examples
-    --------
-    >>> step_profile(600, 300, 200, 100).area_mm2
-    160000.0
-    """
-    _check_sizes(length_mm=length_mm, height_mm=height_mm, step_x_mm=step_x_mm, step_z_mm=step_z_mm)
-    _check_less("step_z_mm", step_z_mm, "height_mm", height_mm)
-    _check_less("step_x_mm", step_x_mm, "length_mm", length_mm)
-    return SideProfile.through(
-        [(0, step_z_mm), (step_x_mm, step_z_mm), (step_x_mm, 0), (length_mm, 0), (length_mm, height_mm),
-         (0, height_mm)]
-    )  # fmt: skip
-
-
-def _check_sizes(**sizes_mm: float) -> None:
-    for field, size in sizes_mm.items():
-        if not math.isfinite(size) or not 0 < size <= LONGEST_MM:
-            words = field.removesuffix("_mm").replace("_", " ").capitalize()
-            raise TankInputError(
-                field, f"{words}: must be more than 0 and at most {LONGEST_MM:g} mm, not {size:g} mm."
-            )
-
-
-def _check_less(field: str, size_mm: float, whole: str, whole_mm: float) -> None:
-    if size_mm >= whole_mm:
-        words, of = (name.removesuffix("_mm").replace("_", " ") for name in (field, whole))
-        raise TankInputError(
-            field, f"{words.capitalize()}: {size_mm:g} mm must be less than the {of} of {whole_mm:g} mm."
-        )
-
-
 def _check_corner(number: int, corner: Corner) -> None:
     where = f"Side profile, point {number}"
     for words, value in (("x", corner.x_mm), ("z", corner.z_mm), ("bend radius", corner.bend_mm)):
@@ -357,40 +258,6 @@ def _check_corner(number: int, corner: Corner) -> None:
     if corner.bend_mm < 0:
         raise TankInputError(
             FIELD, f"{where}: the bend radius must be 0 mm or more, not {corner.bend_mm:g} mm."
-        )
-
-
-def _check_crossing(corners: tuple[Corner, ...]) -> None:
-    """Compare every face with every other, all at once."""
-    a = np.array([(c.x_mm, c.z_mm) for c in corners])
-    b = np.roll(a, -1, axis=0)
-    first, second = (index for index in np.triu_indices(len(corners), k=1))
-    p, q, r, s = a[first], b[first], a[second], b[second]
-
-    def side(u: Floats, v: Floats, w: Floats) -> Floats:
-        turned: Floats = (v[:, 0] - u[:, 0]) * (w[:, 1] - u[:, 1]) - (v[:, 1] - u[:, 1]) * (w[:, 0] - u[:, 0])
-        return turned
-
-    d1, d2, d3, d4 = side(p, q, r), side(p, q, s), side(r, s, p), side(r, s, q)
-    neighbours = (second == first + 1) | ((first == 0) & (second == len(corners) - 1))
-    boxes_meet = np.all(
-        (np.minimum(p, q) <= np.maximum(r, s)) & (np.minimum(r, s) <= np.maximum(p, q)), axis=1
-    )
-    apart = ~neighbours & (d1 * d2 <= 0) & (d3 * d4 <= 0) & boxes_meet
-    # neighbours share a point and can only fold back upon each other
-    onwards = np.where((second == first + 1)[:, None], s - r, q - p)
-    here = np.where((second == first + 1)[:, None], q - p, s - r)
-    folded = (
-        neighbours & (np.einsum("ij,ij->i", here, onwards) < 0) & (np.where(second == first + 1, d2, d3) == 0)
-    )
-    crossing = np.flatnonzero(apart | folded)
-    if len(crossing):
-        one, other = int(first[crossing[0]]) + 1, int(second[crossing[0]]) + 1
-        count = len(corners)
-        raise TankInputError(
-            FIELD,
-            f"Side profile: it crosses itself. The face from point {one} to {one % count + 1} meets the face "
-            f"from point {other} to {other % count + 1}; put the points in order around the tank.",
         )
 
 

@@ -11,7 +11,7 @@ import trimesh
 from engineering.tank import mesh_file
 from engineering.tank.errors import TankInputError
 from engineering.tank.mesh_file import read_mesh
-from engineering.tank.solid import Solid, joined, solid_box
+from engineering.tank.solid import Solid, joined, solid_box, stl_of
 
 BOX = solid_box((0, 0, 0), (600, 400, 200))
 WITH_POT = joined([BOX, solid_box((60, 125, -60), (150, 150, 60))])
@@ -63,6 +63,15 @@ def test_every_kind_of_file_comes_back_as_it_was(data, kind):
     assert report.sizes_mm == pytest.approx((600, 400, 260))
     assert report.findings == ()
     assert report.read_triangles == 28
+
+
+def test_our_own_stl_is_read_by_us_and_by_others():
+    data = stl_of(WITH_POT)
+    theirs = trimesh.load_mesh(io.BytesIO(data), file_type="stl")
+    assert theirs.is_watertight
+    assert theirs.volume / 1e6 == pytest.approx(49.35, rel=1e-5)
+    assert theirs.face_normals == pytest.approx(mesh_of(WITH_POT).face_normals, abs=1e-5)
+    assert read_mesh(data, "stl", "mm").solid.full_l == pytest.approx(49.35, rel=1e-5)
 
 
 @pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("m", 1000.0), ("in", 25.4), ("ft", 304.8)])

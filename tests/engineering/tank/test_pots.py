@@ -12,15 +12,8 @@ from engineering.tank.bodies import Block, Pushed
 from engineering.tank.drum import Drum, Lie
 from engineering.tank.drum_cavity import DrumCavity
 from engineering.tank.errors import TankInputError
-from engineering.tank.pot import (
-    Hole,
-    Pot,
-    drain_seconds,
-    orifice_l_s,
-    pot_pool,
-    reserve_seconds,
-    through_bend,
-)
+from engineering.tank.orifice import Hole, drain_seconds, orifice_l_s
+from engineering.tank.pot import Pot, pot_pool, reserve_seconds, through_bend
 from engineering.tank.profile import SideProfile
 from engineering.tank.solid import joined, solid_box
 

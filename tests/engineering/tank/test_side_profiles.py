@@ -12,7 +12,8 @@ from engineering.tank.bodies import Pushed
 from engineering.tank.drum import Drum
 from engineering.tank.drum_cavity import DrumCavity
 from engineering.tank.errors import TankInputError
-from engineering.tank.profile import SideProfile, l_profile, step_profile, wedge_profile
+from engineering.tank.profile import SideProfile
+from engineering.tank.profiles import l_profile, step_profile, wedge_profile
 from engineering.tank.solid import to_manifold
 
 
