@@ -202,3 +202,4 @@ class WorkshopFacts:
     jobs: Mapping[int, JobFacts]
     operations: Mapping[int, OperationFacts]
     problems: tuple[str, ...] = field(default=())  # e.g. jobs that wait for one another in a ring
+    has_dates: bool = True  # False: nothing is dated, whatever the facts say; problems name why

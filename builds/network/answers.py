@@ -58,7 +58,9 @@ def workshop_facts(
     dates = _Dates(solution, forecaster, people)
     cars = Worked(rows.cars, lambda key: _car_facts(solution, dates, rows.cars[key], jobs, operations))
     problems = (*solution.problems, *contradictions(solution))
-    return WorkshopFacts(solution.model.today, cars, jobs, operations, problems)
+    return WorkshopFacts(
+        solution.model.today, cars, jobs, operations, problems, has_dates=not solution.problem
+    )
 
 
 # Jobs

@@ -190,7 +190,7 @@ def _piece(line: Operation, facts: WorkshopFacts, verdicts: Verdicts) -> Piece:
     known = facts.operations.get(line.pk)
     is_ready = line.sent_on is None and not waits_for
     # a network with a ring in it dates nothing, and then nobody knows when a piece that waits is ready
-    dated = known is not None and (is_ready or not facts.problems)
+    dated = known is not None and (is_ready or (facts.has_dates and known.leaves_on is not None))
     verdict, reason, source = _verdict(line, verdicts)
     candidate = Candidate(
         operation_id=line.pk,

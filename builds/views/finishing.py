@@ -39,7 +39,7 @@ def finishing(request: HttpRequest) -> HttpResponse:
     state = load_workshop(timezone.localdate())
     facts = state.facts()
     sheet = read_finishing(facts)
-    chooses = signed_in_person(request).is_manager and not facts.problems
+    chooses = signed_in_person(request).is_manager and facts.has_dates
     desk = read_desk(state, sheet) if chooses else without_desk(sheet)
     return render(
         request,
@@ -262,7 +262,7 @@ def _standing(
     request: HttpRequest, state: WorkshopState, sheet: BatchSheet, alike: Sequence[BatchSheet]
 ) -> StandingSheet | None:
     """For those who choose: the batch, with those of its finish, against the best answer now."""
-    if not signed_in_person(request).is_manager or state.facts().problems:
+    if not signed_in_person(request).is_manager or not state.facts().has_dates:
         return None
     return read_standing(state, sheet, alike)
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from builds.models import Closure
 from parts.models import Material, MaterialVerdict, Operation
 from parts.services.batches import batch_send
 from parts.services.operations import operation_count_in, operation_send
@@ -190,3 +191,16 @@ def test_pieces_that_were_wrong_are_ready_to_go_again_though_others_are_still_ou
 
     assert "<b>Ready.</b>" in words
     assert "zinc plate at Ferrand Plating: out" not in words
+
+
+def test_a_promise_for_a_day_on_which_the_workshop_is_shut_costs_no_piece_its_date(
+    late: Operation, tern: Any, make_job: Any, first_start_up: Any, as_manager: Client, today: date
+) -> None:
+    shut = today + timedelta(days=200)
+    Closure.objects.create(first_day=shut, last_day=shut)
+    first_start_up(tern, make_job(tern, "Fit"), promised=shut)
+
+    words = page(as_manager)
+
+    assert "on which the workshop is shut" in words
+    assert "nobody knows when" not in words

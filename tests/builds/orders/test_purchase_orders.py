@@ -55,8 +55,8 @@ def test_one_order_for_two_cars(order: Any, lines: list[Any], manager: Any, day:
     assert {line.sent_by for line in order.lines.all()} == {manager}
     sheet = read_order(order, day(0))
     assert [(line.operation.part.name, line.state) for line in sheet.lines] == [
-        ("lift pump", "to come"),
         ("hose", "to come"),
+        ("lift pump", "to come"),
         ("relay", "to come"),
     ]
     assert (sheet.cars, sheet.state, sheet.is_open) == ("Skua, Tern", "to come", True)
@@ -151,7 +151,7 @@ def test_it_comes_in_parts_and_is_open_until_all_is_here(
     operation_accept(operation=pump, on=day(0), by=fitter)
     operation_count_in(operation=relays, on=day(0), by=fitter, accepted=6)
     sheet = read_order(order, day(0))
-    assert [line.state for line in sheet.lines] == ["accepted", "to come", "6 of 10 back"]
+    assert [line.state for line in sheet.lines] == ["to come", "accepted", "6 of 10 back"]
     assert (sheet.state, sheet.is_open, sheet.can_be_cancelled) == ("1 of 3 lines in", True, False)
     for line in (relays, hose):
         operation_accept(operation=line, on=day(0), by=fitter)
