@@ -40,6 +40,7 @@ from .words import (
 )
 
 STRANDS_SHOWN = 4
+TOO_MUCH_WORK = "with the people there are it would come after the end of the calendars."
 
 
 def workshop_facts(
@@ -175,7 +176,7 @@ class _Dates:
         found = _milestone_facts(self.solution, people.solution, self.forecaster, milestone, people)
         if found.on is None:
             problem = people.solution.problem_of(f"milestone:{milestone.id}")
-            return replace(bare, people_left_out=problem)
+            return replace(bare, people_left_out=problem or TOO_MUCH_WORK)
         if found.promised_on is None or f"milestone:{milestone.id}" not in self.next_ones:
             return replace(found, bare_on=bare.on)
         even = found.window.even_chance if found.window else found.on
@@ -215,9 +216,9 @@ def _milestone_facts(
 
 
 def car_outcome(bare: Solution, forecaster: Forecaster, milestone_id: int) -> Outcome | None:
-    """Each car's next milestone is drawn with those of the others, since people tie the cars together."""
+    """Each car's next milestone is drawn with those of the others: one pass over the network for them all."""
     key = f"milestone:{milestone_id}"
-    together = next_milestones(bare) if forecaster.solution is not bare else ()
+    together = next_milestones(bare)
     return milestone_outcomes(forecaster, together if key in together else (key,)).get(key)
 
 

@@ -52,11 +52,15 @@ class Forecaster:
         self.spreads: dict[str, Spread] = {}
         self.changed: dict[str, Activity] = {}
         for job in self.model.open_jobs.values():
-            if f"job:{job.id}" not in solution.beyond:
+            if self._is_dated(f"job:{job.id}"):
                 self._add_job(job)
         for operation in self.model.open_operations.values():
-            if f"op:{operation.id}" not in solution.beyond:
+            if self._is_dated(f"op:{operation.id}"):
                 self._add_operation(operation)
+
+    def _is_dated(self, key: str) -> bool:
+        """Whether it is in the network: what lies beyond the calendars is not."""
+        return self.solution.network is None or key in self.solution.network.place
 
     @cached_property
     def records(self) -> Record:
@@ -204,7 +208,9 @@ def _kept_or_drawn(
     outcomes = _kept.get(question)
     if outcomes is None:
         with _at_work:
-            outcomes = _kept.get(question) or _drawn(forecaster, keys, in_full)
+            outcomes = _kept.get(question)
+            if outcomes is None:
+                outcomes = _drawn(forecaster, keys, in_full)
             _kept[question] = outcomes
             while len(_kept) > KEPT:
                 _kept.popitem(last=False)

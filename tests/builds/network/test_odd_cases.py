@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from builds.models import Away, Decision, JobLink, Milestone, MilestonePromise, Workshop
+from builds.models import Away, Decision, JobLink, Milestone, MilestonePromise, Skill, Workshop
 from builds.network import load_workshop
 from builds.network.levelled import levelled_plan
 from parts.models import FinishingBatch, Operation
@@ -283,6 +283,27 @@ def test_an_absurd_length_leaves_the_others_a_plan_and_a_forecast(
     assert plan.refusal == ""
     assert f"milestone:{milestone.pk}" in plan.plan.placed
     assert state().facts().cars[skua.pk].first_start_up.window.even_chance == date(2027, 3, 4)
+    assert state().dated().cars[skua.pk].first_start_up.window.even_chance == date(2027, 3, 4)
+
+
+def test_more_work_than_one_welder_can_do_leaves_the_other_cars_their_dates(
+    tern, skua, fitter, other_fitter, make_job, first_start_up, state
+):
+    """Each of three jobs fits into the calendars, and not all of them one after another."""
+    welder = Skill.objects.create(name="welder")
+    fitter.skills.add(welder)
+    jobs = [make_job(tern, f"weld {number}", hours=7000, skill=welder) for number in range(3)]
+    first_start_up(tern, *jobs)
+    first_start_up(skua, make_job(skua, "start Skua", hours=16), promised=date(2027, 3, 8))
+
+    cars = state().dated().cars
+
+    # no plan can be made, and each car keeps the date that it would have if somebody were always free
+    assert cars[skua.pk].first_start_up.window.even_chance == date(2027, 3, 4)
+    assert cars[tern.pk].first_start_up.on is not None
+    assert "with the skill welder have 13,824 until the end of 2033" in (
+        cars[tern.pk].first_start_up.people_left_out
+    )
 
 
 def test_a_batch_that_is_to_go_before_a_piece_can_be_ready_is_named(
