@@ -5,70 +5,45 @@ from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
-from django.core.exceptions import ValidationError
 
-from engineering.sheets.kind import Inputs, PartFacts, Results, SheetKind
-from engineering.sheets.profile_form import NO_SENDER, ProfileForm
+from engineering.sheets.kind import Inputs, Results, SheetKind
+from engineering.sheets.profile_form import ProfileForm
 from engineering.sheets.profile_shown import show
-from engineering.sheets.profile_words import notes_of
-from engineering.tank import FOAMS, LIQUIDS, METALS, Measured, TankError, TankInputError
-from engineering.tank.attitude import Attitude, Pull
+from engineering.sheets.shaped import DIRECTIONS, common_results, facts, legs, refusal, shaped_inputs
+from engineering.tank import Measured, TankError, TankInputError
+from engineering.tank.attitude import Pull
 from engineering.tank.bodies import Block, Dimension, Pushed
 from engineering.tank.build import TankBuild, stretched_to
-from engineering.tank.dipping import dip_chart_at
 from engineering.tank.fittings import recessed_pot
 from engineering.tank.part import Act, Part
 from engineering.tank.pot import Pot, pot_pool, reserve_seconds
 from engineering.tank.profile import Corner, SideProfile
-from engineering.tank.sender import SENDER_RANGES, Sender, sender_table
 from engineering.tank.shaped import ShapedInputs, ShapedResult, size_shaped
-from engineering.tank.surge import SurgePolar, surge_polar
-
-DIRECTIONS = 72
-_FIELDS = {
-    "pot": "pot_depth_mm",
-    "pot_pickup_mm": "pickup_z_mm",
-    "stick": "stick_x_mm",
-    "pickup_mm": "pickup_z_mm",
-    "nose_up_deg": "nose_up_percent",
-    "left_up_deg": "left_up_percent",
-    "length_mm": "profile",
-    "height_mm": "profile",
-}
-"""Where on the form a refusal of the core belongs, when the core calls it otherwise."""
+from engineering.tank.surge import surge_polar
 
 
 def work_out(inputs: Inputs) -> Results:
     """Size the tank. Raises ValidationError by field."""
     try:
         return _worked_out(inputs)
-    except TankInputError as error:
-        field = _FIELDS.get(error.field, error.field)
-        if field not in ProfileForm.base_fields:
-            raise ValidationError(error.message) from error
-        raise ValidationError({field: error.message}) from error
     except TankError as error:
-        raise ValidationError(str(error)) from error
+        raise refusal(error, ProfileForm) from error
 
 
 def _worked_out(inputs: Inputs) -> Results:
     build = _build(inputs)
-    given = _shaped_inputs(inputs, build)
+    given = shaped_inputs(inputs, build)
     if inputs.get("wanted_l") is not None:
         build = _stretched(inputs, given)
         given = replace(given, build=build)
     sized = size_shaped(given)
     return {
-        **_plain(sized),
-        "pickup_depth_mm": inputs["pickup_z_mm"] - sized.stick.foot_mm,
+        **common_results(inputs, given, sized),
         "corners": _corners(build),
         "stretched_mm": _stretched_mm(inputs, build),
-        "on_slope": _on_slope(inputs, given, sized),
-        "sender": _sender(inputs, given, sized),
         "surge": _surge(inputs, given),
         "pot": _pot_reserve(inputs, given),
         "drawing": _drawing_points(given, sized),
-        "notes": notes_of(given.liquid, given.metal, given.foam).stored(),
     }
 
 
@@ -104,28 +79,6 @@ def _pot_part(build: TankBuild, inputs: Inputs) -> Part:
     return recessed_pot(build, pot)
 
 
-def _shaped_inputs(inputs: Inputs, build: TankBuild) -> ShapedInputs:
-    stick = (inputs["stick_x_mm"], inputs["stick_y_mm"]) if "stick_x_mm" in inputs else None
-    return ShapedInputs(
-        build=build,
-        metal=METALS[inputs["metal"]],
-        liquid=LIQUIDS[inputs["liquid"]],
-        foam=FOAMS.get(inputs["foam"]),  # “none” is in no table
-        foam_percent=inputs.get("foam_percent", 100.0),
-        expansion_percent=inputs["expansion_percent"],
-        fill_c=inputs["fill_c"],
-        hottest_c=inputs["hottest_c"],
-        pickup_mm=(inputs["pickup_x_mm"], inputs["pickup_y_mm"], inputs["pickup_z_mm"]),
-        attitude=_attitude(inputs),
-        stick_mm=stick,
-        dip_step_mm=inputs["dip_step_mm"],
-    )
-
-
-def _attitude(inputs: Inputs) -> Attitude:
-    return Attitude.on_slope(inputs.get("nose_up_percent", 0.0), inputs.get("left_up_percent", 0.0))
-
-
 def _stretched(inputs: Inputs, given: ShapedInputs) -> TankBuild:
     """The tank that takes what is wanted. What may be filled in is the same share of every tank's inside."""
     share = size_shaped(given).filled_l / given.build.inside.full_l
@@ -151,44 +104,9 @@ def _stretched_mm(inputs: Inputs, build: TankBuild) -> float | None:
     return float((main.high_mm - main.low_mm)[axis])
 
 
-def _plain(sized: ShapedResult) -> dict[str, Any]:
-    """The result as JSON takes it."""
-    return {
-        **asdict(sized),
-        "expansion_governed_by": str(sized.expansion_governed_by),
-        "dip_chart": [asdict(row) for row in sized.dip_chart],
-    }
-
-
-def _free_share(sized: ShapedResult) -> float:
-    return sized.brim_l / sized.gross_l
-
-
-def _on_slope(inputs: Inputs, given: ShapedInputs, sized: ShapedResult) -> list[float] | None:
-    """Litres at the depths of the dip chart on the slope, where there is one."""
-    if not inputs.get("nose_up_percent") and not inputs.get("left_up_percent"):
-        return None
-    rows = dip_chart_at(
-        given.build.inside, sized.stick, given.dip_step_mm, given.attitude, _free_share(sized)
-    )
-    return [row.litres for row in rows]
-
-
-def _sender(inputs: Inputs, given: ShapedInputs, sized: ShapedResult) -> dict[str, Any] | None:
-    if inputs["sender"] == NO_SENDER:
-        return None
-    fitted = Sender(
-        SENDER_RANGES[inputs["sender"]], sized.stick, inputs["sender_lowest_mm"], inputs["sender_highest_mm"]
-    )
-    table = sender_table(
-        given.build.inside, fitted, inputs["sender_points"], free_share=_free_share(sized), best=True
-    )
-    return {**asdict(table), "unit": str(fitted.range.signal)}
-
-
 def _surge(inputs: Inputs, given: ShapedInputs) -> dict[str, Any]:
     with_pot = surge_polar(given.build.inside, given.pickup_mm, inputs["surge_g"], DIRECTIONS)
-    found = {"here": _legs(with_pot), "worst": asdict(with_pot.worst), "without_pot": None}
+    found = {"here": legs(with_pot), "worst": asdict(with_pot.worst), "without_pot": None}
     if _has_pot(given.build):
         bare = replace(given.build, parts=())
         x, y, z = given.pickup_mm
@@ -196,12 +114,8 @@ def _surge(inputs: Inputs, given: ShapedInputs) -> dict[str, Any]:
         if floor:
             above = z - float(given.build.inside_solid.low_mm[2])
             plain = surge_polar(bare.inside, (x, y, floor[0] + above), inputs["surge_g"], DIRECTIONS)
-            found["without_pot"] = {"here": _legs(plain), "worst": asdict(plain.worst)}
+            found["without_pot"] = {"here": legs(plain), "worst": asdict(plain.worst)}
     return found
-
-
-def _legs(polar: SurgePolar) -> list[list[float]]:
-    return [[leg.direction_deg, leg.litres_left] for leg in polar.around]
 
 
 def _has_pot(build: TankBuild) -> bool:
@@ -276,15 +190,6 @@ def _coarse(profile: SideProfile) -> list[list[float]]:
             kept.append([round(float(point[0]), 3), round(float(point[1]), 3)])
             since = 0
     return kept
-
-
-def facts(inputs: Inputs, results: Results) -> PartFacts:
-    """The bare tank: mass, outside sizes and blank area."""
-    long, wide, high = results["outside_mm"]
-    return PartFacts(
-        mass_kg=results["empty_kg"], length_mm=long, width_mm=wide, height_mm=high,
-        area_m2=results["sheet_m2"],
-    )  # fmt: skip
 
 
 PROFILE = SheetKind(
