@@ -1,8 +1,8 @@
 """Wires of a car: one circuit's conductor and fuse, or a whole loom's, with the reason. Knows no Django.
 
-One circuit is `circuit.size_circuit`. A loom is a `wire_list.LoomList`; `checks.check_list` says what is wrong
-with it, `sizing.size_loom` sizes it, `change.changes` compares two results, `cutting` makes the cut list,
-`battery` and `budget` treat starter cable and charge balance, `reading` reads rows of a spreadsheet.
+One circuit is `circuit.size_circuit`. A loom is a `wire_list.LoomList`; `checks.check_list` says what is
+wrong with it, `sizing.size_loom` sizes it, `change.changes` compares two results, `cutting` makes the cut
+list, `battery` and `budget` treat starter cable and charge balance, `reading` reads rows of a spreadsheet.
 """
 
 from engineering.loom.circuit import CircuitResult, Failure, Rule, SizeOutcome, size_circuit

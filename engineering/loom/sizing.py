@@ -408,8 +408,8 @@ def _crowded(worked: _Worked) -> list[Fault]:
             FaultKind.HEAT,
             worked.laid.runs[run],
             "wires",
-            f"{worked.laid.runs[run]}: {int(worked.heat.loaded[run])} loaded wires in one bundle are more than "
-            f"{MOST_WIRES}, for which the sums are checked. Split the bundle.",
+            f"{worked.laid.runs[run]}: {int(worked.heat.loaded[run])} loaded wires in one bundle are more "
+            f"than {MOST_WIRES}, for which the sums are checked. Split the bundle.",
         )
         for run in np.flatnonzero(worked.heat.loaded > MOST_WIRES).tolist()
     ]
