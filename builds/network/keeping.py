@@ -14,12 +14,14 @@ from typing import Any
 from builds.models import KeptPlan
 from builds.schedule.levelling.plan import MovedTask, Plan, moved, plan_of
 from builds.schedule.levelling.problem import Crew, Placed, Previous, Problem
-from builds.schedule.levelling.serial import place_in_order
+from builds.schedule.levelling.serial import place_in_order, serial_plan
 
 from .calendars import DAY_MIN
 
 MOVED_MIN = 4 * 60  # a start that differs by up to half a day is where people expect it
 NEAR_MIN = 21 * DAY_MIN  # what was to begin later than three weeks from now nobody counts on yet
+LARGE = 4000  # tasks
+WORKED_THIRD = 3  # a working day of eight hours is a third of a day by the clock
 AFTER_ALL = 1 << 40  # where something new stands in the order: behind all that was planned
 
 
@@ -43,6 +45,30 @@ def previous_like(problem: Problem, placed: Mapping[str, Placed]) -> Previous:
     end = problem.start + NEAR_MIN
     near = {key: one for key, one in placed.items() if key in problem.place and one.start < end}
     return Previous(near, tolerance_min=MOVED_MIN)
+
+
+def first_plan(problem: Problem) -> Plan:
+    """A plan where none is kept: the best of several orders, or of a very large workshop the most pressing
+    first, since what weighs cars against each other would take a minute there.
+    """
+    if len(problem.tasks) <= LARGE:
+        return serial_plan(problem)
+    return plan_of(problem, place_in_order(problem, _latest(problem)))
+
+
+def _latest(problem: Problem) -> list[int]:
+    """For each task about when it must be finished for its promise; without one, for its earliest day."""
+    late = [AFTER_ALL] * len(problem.tasks)
+    for target in problem.targets:
+        place = problem.place[target.key]
+        alone = problem.earliest[place][1]
+        late[place] = alone if target.promised is None else target.promised
+    for place in range(len(late) - 1, -1, -1):
+        task = problem.tasks[place]
+        by_the_clock = task.work_min * (WORKED_THIRD if task.needs else 1)
+        for before, _, lag in problem.network.waits_for[place]:
+            late[before] = min(late[before], late[place] - by_the_clock - lag)
+    return late
 
 
 def mended(problem: Problem, before: Mapping[str, Placed]) -> Plan:

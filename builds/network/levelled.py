@@ -22,12 +22,11 @@ from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
 from builds.schedule.levelling.plan import MovedTask, Plan
 from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Worker
-from builds.schedule.levelling.serial import serial_plan
 from builds.schedule.network import Activity, Network
 from builds.schedule.whatif import following, without
 
 from .calendars import DAY_MIN, SHOP, at_midnight, closed_days, horizon, public_holidays
-from .keeping import jobs_moved, mended, previous_of, read
+from .keeping import first_plan, jobs_moved, mended, previous_of, read
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
 
@@ -143,7 +142,7 @@ def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Ans
     for _ in range(TRIES):
         try:
             problem = question.problem(network, kept)
-            return problem, mended(problem, read(kept)) if kept else serial_plan(problem), ""
+            return problem, mended(problem, read(kept)) if kept else first_plan(problem), ""
         except BeyondHorizon as error:
             refusal = too_far_words(question.model, error)
             if error.key is None or error.key not in network.place:

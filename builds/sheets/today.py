@@ -12,6 +12,7 @@ from django.utils import timezone
 from builds.facts import JobFacts, WorkshopFacts
 from builds.models import Away, Job, Person, TimeSpent
 from builds.network import load_workshop
+from builds.network.model import Model
 from builds.network.rows import Rows
 from builds.sheets.planned import Following, Move, Planned, follow
 
@@ -116,7 +117,7 @@ def read_today(
     facts, plan = state.facts(), follow(state)
     day = plan.of(person)
     pressed = [press.job_id] if press is not None and press.refused else []
-    jobs = _jobs(facts, local, [*pressed, *(one.job_id for one in day)])
+    jobs = _jobs(state.model, local, [*pressed, *(one.job_id for one in day)])
     running = list(TimeSpent.objects.running().select_related("person", "job__car"))
     people = list(Person.objects.filter(is_active=True))
     names = {f"person:{each.pk}": each.name for each in people}
@@ -181,9 +182,13 @@ class _Reader:
         )
 
 
-def _jobs(facts: WorkshopFacts, local: datetime, planned: list[int]) -> list[Job]:
-    """Planned, clear, in hand, waiting for a signature, or ticked today; not on a car that is away."""
-    clear = [job_id for job_id, job in facts.jobs.items() if job.condition == "clear"]
+def _jobs(model: Model, local: datetime, planned: list[int]) -> list[Job]:
+    """Planned, clear, in hand, waiting for a signature, or ticked today; not on a car that is away.
+
+    What is clear is asked of the model: facts of thousands of jobs would take longer than all else.
+    """
+    not_begun = (job for job in model.open_jobs.values() if job.started_at is None and job.done_at is None)
+    clear = [job.id for job in not_begun if not model.is_held(job)]
     midnight = datetime.combine(local.date(), time(), local.tzinfo)
     wanted = Job.objects.filter(car__handed_over_on__isnull=True).filter(
         Q(pk__in={*clear, *planned})
@@ -193,12 +198,12 @@ def _jobs(facts: WorkshopFacts, local: datetime, planned: list[int]) -> list[Job
     )
     found = wanted.select_related("car", "area", "skill", "started_by", "done_by", "signed_off_by")
     # a job that was entered after the network was read has no facts yet: it shows on the next look
-    known = [job for job in found if job.pk in facts.jobs]
-    return [job for job in known if job.done_at is not None or not _is_away(facts, job)]
+    known = [job for job in found if job.pk in model.rows.jobs]
+    return [job for job in known if job.done_at is not None or not _is_away(model, job)]
 
 
-def _is_away(facts: WorkshopFacts, job: Job) -> bool:
-    return job.place == Job.Place.ON_CAR and facts.cars[job.car_id].is_away
+def _is_away(model: Model, job: Job) -> bool:
+    return job.place == Job.Place.ON_CAR and model.away_now(job.car_id) is not None
 
 
 def _suits(job: Job, skills: dict[int, str] | None) -> bool:

@@ -51,6 +51,7 @@ def _measure(ticks: int) -> None:
     from builds.models import Car, Job, Person
     from builds.network import load_workshop
     from builds.services.start import car_start_from_template
+    from config.memory import collect_seldom
 
     today = timezone.localdate()
     call_command("migrate", verbosity=0)
@@ -58,6 +59,7 @@ def _measure(ticks: int) -> None:
     manager = Person.objects.get(role="manager")
     for number in range(CARS - Car.objects.in_work().count()):
         car_start_from_template(name=f"Car {number}", description="", by=manager, today=today)
+    collect_seldom()  # as the server does
     client = Client()
     client.force_login(manager)
     print(f"{CARS} cars, {Job.objects.count()} jobs, {os.cpu_count()} cores")

@@ -20,6 +20,7 @@ from django.db.migrations.recorder import MigrationRecorder
 
 from builds.models import Workshop
 from config import checks, lan
+from config.memory import collect_seldom
 
 MANAGE = ".venv/bin/python manage.py"
 THREADS = 4  # measured: enough for twenty tablets on a two-core PC
@@ -135,6 +136,7 @@ class Command(BaseCommand):
             self._say(f"\nFiring Order is at http://127.0.0.1:{port}/  (Ctrl-C stops it)")
             for address in addresses:
                 self._show_lan_address(f"http://{address}:{port}/")
+            collect_seldom()
             server.run()
         self._say("\nFiring Order has stopped; everything recorded is kept.")
 

@@ -227,3 +227,14 @@ def test_the_plan_of_yesterday_is_made_good_today(tern, fitter, make_job):
 
     assert from_minutes(again.plan.placed[f"job:{job.pk}"].start).date() == tomorrow
     assert len(again.moved) == 1
+
+
+def test_the_first_plan_of_a_very_large_workshop_puts_the_most_pressing_first(
+    tern, skua, fitter, make_job, first_start_up, monkeypatch
+):
+    monkeypatch.setattr("builds.network.keeping.LARGE", 0)
+    later, sooner = make_job(tern, "Prime tern"), make_job(skua, "Prime skua")
+    first_start_up(tern, later, promised=date(2027, 3, 20))
+    first_start_up(skua, sooner, promised=date(2027, 3, 10))
+
+    assert days(plan(), *jobs(sooner, later)) == [(3, 3), (4, 4)]
