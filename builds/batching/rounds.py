@@ -9,14 +9,17 @@ from datetime import date
 from builds.sheets.finishing import BatchSheet
 from parts.batching.errors import BatchingError
 from parts.batching.reasons import pounds
-from parts.batching.visits import MOST_ERRANDS, Errand, Visit, rounds
+from parts.batching.visits import Errand, Visit, rounds
 from parts.models import Supplier
 
 from .days import trips
 from .desk import Desk
+from .tariffs import pence
 from .working import Working, lead_days
 
-LOOK_AHEAD = 260  # working days
+LOOK_AHEAD = 260  # working days in which what leaves must be back
+SOON = 30  # working days: a trip later than that is nobody's plan yet
+MOST = 7  # lots of one finisher; the work doubles with each
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,7 @@ class Call:
 class JointTrips:
     """How the lots of one finisher can share trips, with no car a day later."""
 
-    supplier: Supplier
+    who: str  # the finisher, or the carrier and whom it calls at
     calls: tuple[Call, ...]
     apart: int  # calls if each lot were taken and fetched by itself
     saves_pence: int
@@ -43,54 +46,81 @@ class JointTrips:
 
 
 def joint_trips(desk: Desk, batches: Sequence[BatchSheet], workings: Iterable[Working]) -> list[JointTrips]:
-    """For each finisher whose carriage is known: what is there, what waits, and the lots we would take."""
-    errands: dict[int, list[Errand]] = {}
-    suppliers: dict[int, Supplier] = {}
+    """For each finisher or carrier whose charge is known: what is there, what waits, what we would take.
+
+    Suppliers of one carrier are called at on one round, which costs what the dearest of them charges.
+    """
+    errands: dict[str, list[Errand]] = {}
+    suppliers: dict[str, dict[int, Supplier]] = {}
     for sheet in batches:
-        suppliers[sheet.batch.supplier_id] = sheet.batch.supplier
         errand = _of_batch(desk, sheet)
         if errand is not None:
-            errands.setdefault(sheet.batch.supplier_id, []).append(errand)
+            _enter(errands, suppliers, sheet.batch.supplier, [errand])
     for working in workings:
-        suppliers[working.supplier.pk] = working.supplier
-        errands.setdefault(working.supplier.pk, []).extend(_of_working(working))
-    found = [_joint(desk, suppliers[number], own) for number, own in errands.items()]
-    return sorted(
-        (joint for joint in found if joint), key=lambda joint: (-joint.saves_pence, joint.supplier.name)
-    )
+        _enter(errands, suppliers, working.supplier, _of_working(working))
+    found = [_joint(desk, list(suppliers[whose].values()), own) for whose, own in errands.items()]
+    return sorted((joint for joint in found if joint), key=lambda joint: (-joint.saves_pence, joint.who))
 
 
-def _joint(desk: Desk, supplier: Supplier, errands: list[Errand]) -> JointTrips | None:
-    if supplier.carriage_charge is None or len(errands) < 2:
+def _enter(
+    errands: dict[str, list[Errand]],
+    suppliers: dict[str, dict[int, Supplier]],
+    supplier: Supplier,
+    own: list[Errand],
+) -> None:
+    carrier = " ".join(supplier.carrier.split()).casefold()
+    whose = f"carrier {carrier}" if carrier else f"supplier {supplier.pk}"
+    errands.setdefault(whose, []).extend(own)
+    suppliers.setdefault(whose, {})[supplier.pk] = supplier
+
+
+def _joint(desk: Desk, suppliers: list[Supplier], errands: list[Errand]) -> JointTrips | None:
+    charges = [supplier.carriage_charge for supplier in suppliers if supplier.carriage_charge is not None]
+    if not charges:
         return None
-    soonest = sorted(errands, key=lambda errand: errand.done_day or errand.ready_day)[:MOST_ERRANDS]
-    half = round(supplier.carriage_charge * 100) // 2
+    near = [errand for errand in errands if _begins(errand) <= SOON]
+    soonest = sorted(near, key=_begins)[:MOST]
+    if len(soonest) < 2:
+        return None
+    half = pence(max(charges)) // 2
     try:
-        best = rounds(soonest, _open_days(desk, supplier), half)[0]
+        best = rounds(soonest, _open_days(desk, suppliers), half)[0]
     except BatchingError:
         return None
     apart = sum(1 if errand.done_day is not None else 2 for errand in soonest)
     if len(best.visits) >= apart:
         return None
     calls = tuple(_call(desk, visit) for visit in best.visits)
-    return JointTrips(supplier, calls, apart, (apart - len(best.visits)) * half)
+    return JointTrips(_who(suppliers), calls, apart, (apart - len(best.visits)) * half)
+
+
+def _begins(errand: Errand) -> int:
+    return errand.ready_day if errand.done_day is None else errand.done_day
 
 
 def _call(desk: Desk, visit: Visit) -> Call:
     return Call(desk.reader.days.day(visit.day), visit.takes, visit.fetches)
 
 
-def _open_days(desk: Desk, supplier: Supplier) -> list[int]:
-    return sorted(trips(desk.reader.days, desk.calendar(supplier), 0, LOOK_AHEAD))
+def _who(suppliers: Sequence[Supplier]) -> str:
+    names = ", ".join(sorted(supplier.name for supplier in suppliers))
+    return f"{suppliers[0].carrier} ({names})" if len(suppliers) > 1 else names
+
+
+def _open_days(desk: Desk, suppliers: Iterable[Supplier]) -> list[int]:
+    """Days on which all of them are there."""
+    each = [set(trips(desk.reader.days, desk.calendar(supplier), 0, LOOK_AHEAD)) for supplier in suppliers]
+    return sorted(set.intersection(*each))
 
 
 def _of_working(working: Working) -> list[Errand]:
     """The lots of the answer that we would take."""
     limits = {piece.piece_id: (piece.payer, piece.limit_day) for piece in working.pieces}
-    name = working.process.name.lower()
+    colour = next(iter(working.lines.values())).operation.colour
+    name = f"{working.process.name.lower()} {colour}".strip()
     return [
         Errand(
-            f"{name}, {len(lot.piece_ids)} part{'s' * (len(lot.piece_ids) > 1)}, not planned yet",
+            f"{name}, {len(lot.piece_ids)} part{'s' * (len(lot.piece_ids) > 1)} (not planned yet)",
             lot.leaves_day,
             working.finisher.back_on,
             _tightest(limits[number] for number in lot.piece_ids),

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime, time
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from builds.models import Car, Person, Skill, Workshop
+from builds.services.plans import plan_keep
 from builds.services.start import build_template, skills_named
-from parts.models import Process, Supplier
+from parts.models import Process, Supplier, SupplierPrice
 
-from .cast import PEOPLE, SUPPLIERS, DemoPerson, DemoSupplier
+from .cast import PEOPLE, PRICES, SUPPLIERS, DemoPerson, DemoPrice, DemoSupplier
 from .story import tell
 
 WORKSHOP = "Saltmarsh Motor Works"
+OPENS = time(8)  # when the day's plan is kept
 
 
 @transaction.atomic
@@ -36,7 +39,10 @@ def demo_load(today: date) -> None:
     skills = skills_named(row.skill for row in build_template().jobs if row.skill)
     people = {shown.name: _person(shown, skills) for shown in PEOPLE}
     suppliers = {shown.name: _supplier(shown) for shown in SUPPLIERS}
+    for price in PRICES:
+        _price(price, suppliers[price.supplier])
     tell(today, people, suppliers)
+    plan_keep(at=timezone.make_aware(datetime.combine(today, OPENS)))
 
 
 def _person(shown: DemoPerson, skills: dict[str, Skill]) -> Person:
@@ -44,6 +50,25 @@ def _person(shown: DemoPerson, skills: dict[str, Skill]) -> Person:
     person = Person.objects.create_person(name=shown.name, secret=shown.secret, role=shown.role, **week)
     person.skills.set([skills[skill] for skill in shown.skills if skill in skills])
     return person
+
+
+def _price(shown: DemoPrice, supplier: Supplier) -> SupplierPrice:
+    return SupplierPrice.objects.create(
+        supplier=supplier,
+        process=Process.objects.get(key=shown.process),
+        minimum_lot_charge=_figure(shown.minimum),
+        setup=_figure(shown.setup),
+        per_m2=_figure(shown.per_m2),
+        per_kg=_figure(shown.per_kg),
+        per_piece=_figure(shown.per_piece),
+        per_line=_figure(shown.per_line),
+        largest_lot_kg=_figure(shown.most_kg),
+        largest_lot_m2=_figure(shown.most_m2),
+    )
+
+
+def _figure(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)
 
 
 def _supplier(shown: DemoSupplier) -> Supplier:
@@ -59,6 +84,7 @@ def _supplier(shown: DemoSupplier) -> Supplier:
         largest_height_mm=height,
         friday=shown.works_friday,
         note=shown.note,
+        carriage_charge=shown.carriage_charge,
     )
     supplier.processes.set(Process.objects.filter(key__in=shown.processes))
     return supplier

@@ -32,8 +32,10 @@ from parts.services.operations import operation_reject, operation_send
 
 from .cast import CUSTOMERS, WHO_DOES_WHAT
 from .history import car_history
+from .lots import lots_that_wait
 from .pictures import car_picture, drawing_picture, part_picture
 from .recording import record_history
+from .surfaces import surfaces_known
 
 FAR_OFF = timedelta(days=120)  # a held line's own history is written by hand below
 
@@ -116,6 +118,8 @@ def tell(today: date, people: Mapping[str, Person], suppliers: Mapping[str, Supp
         person=people["Wren Abara"], first_day=day.at(4), last_day=day.at(6), reason="training course"
     )
     _still_to_order(day)
+    lots_that_wait(cars, day, suppliers, manager)
+    surfaces_known()
     _promises(cars, day, manager)
     _waits_for_signature(cars["Tern"], day, people)
     _earlier_cars(day, manager)

@@ -17,7 +17,7 @@ class AskForm(forms.Form):
         min_value=Decimal(0),
         max_value=Decimal(100_000),
         decimal_places=2,
-        help_text="Empty: no day is given up for money.",
+        help_text="Empty: as the workshop’s settings say; if they do not, no day is given up for money.",
     )
 
     @property

@@ -36,7 +36,9 @@ class WorkshopForm(forms.ModelForm):
         fields = (
             *("name", "address", "phone", "email"),
             *(*HOURS, "day_starts", "country", "region", "units", "job_curve"),
+            "day_worth",
         )
+        labels = {"day_worth": "What a day of first start-up is worth to us (£)"}
         widgets = {
             "day_starts": forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
             "region": forms.TextInput(attrs={"class": "short", "list": "regions", "autocomplete": "off"}),

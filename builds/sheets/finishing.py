@@ -244,15 +244,21 @@ def _waits_for(line: Operation, earlier: Sequence[Operation], facts: WorkshopFac
 
 def _line_words(line: Operation, facts: WorkshopFacts) -> str:
     where = f" at {line.supplier.name}" if line.supplier else " here"
-    late = _days_late(line, facts)
     words = f"{line.process.name.lower()}{where}: {line.state}"
-    if line.state == Operation.State.OUT and line.promised_on and not late:
-        return f"{words}, promised {short_day(line.promised_on, facts.today)}"
-    return f"{words}, {late} day{'s' * (late > 1)} late" if late else words
+    if line.state != Operation.State.OUT:
+        return words
+    late = _days_late(line, facts)
+    if late:
+        words += f", {late} day{'s' * (late > 1)} late"
+    if line.promised_on and line.promised_on >= facts.today:
+        words += f", {'now ' * bool(late)}promised {short_day(line.promised_on, facts.today)}"
+    return words
 
 
 def _days_late(line: Operation, facts: WorkshopFacts) -> int:
-    return line.days_late_on(facts.today)
+    """Against the day first promised; a new promise does not make it less late."""
+    known = facts.operations.get(line.pk)
+    return known.days_late if known else line.days_late_on(facts.today)
 
 
 def _verdict(line: Operation, verdicts: Verdicts) -> tuple[Verdict, str, str]:

@@ -99,6 +99,11 @@ class AnswersSheet:
         return self.working.seen
 
     @property
+    def says_itself(self) -> bool:
+        """The reason begins with the title already."""
+        return self.chosen_title.split()[0] == self.why.split()[0]
+
+    @property
     def what(self) -> str:
         """Its parts, in words."""
         return parts_words(self.working, [piece.piece_id for piece in self.working.pieces])

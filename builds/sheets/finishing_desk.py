@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from builds.batching.desk import Desk, Standing, suppliers_of
 from builds.batching.rounds import JointTrips, joint_trips
 from builds.batching.working import NotWorkedOut, Working
+from builds.models import Workshop
 from builds.network import WorkshopState
 from builds.sheets.finishing import BatchSheet, Finishing, LotSheet
 from builds.sheets.finishing_answers import AnswersSheet, days_words, read_answers
@@ -21,6 +22,11 @@ class LotBlock:
     item: LotSheet
     answers: tuple[AnswersSheet, ...] = ()  # one for each wave
     refusals: tuple[str, ...] = ()
+
+    @property
+    def folds(self) -> bool:
+        """Nothing of it can go yet, and the answers say when it can: its parts are shown when asked for."""
+        return bool(self.answers) and not self.item.ready_ids
 
 
 @dataclass(frozen=True)
@@ -65,10 +71,16 @@ class DeskSheet:
     trips: tuple[JointTrips, ...]
 
 
+def day_worth_pence() -> int | None:
+    """What a day of first start-up is worth to the workshop; None if nobody has said. One query."""
+    worth = Workshop.objects.current().day_worth
+    return None if worth is None else round(worth * 100)
+
+
 def read_desk(state: WorkshopState, sheet: Finishing) -> DeskSheet:
-    """Work out every lot; one query beside those of the network and of the sheet."""
+    """Work out every lot; two queries beside those of the network and of the sheet."""
     batches = (*sheet.waiting, *sheet.out)
-    desk = Desk.of(state, suppliers_of(sheet.lots, batches))
+    desk = Desk.of(state, suppliers_of(sheet.lots, batches), day_worth_pence())
     blocks, workings = [], []
     for item in sheet.lots:
         found, refusals = _answers(desk, item)
@@ -90,7 +102,7 @@ def read_standing(
     state: WorkshopState, sheet: BatchSheet, alike: Sequence[BatchSheet]
 ) -> StandingSheet | None:
     """A waiting batch, with those of its finish among `alike`, against the best there is now."""
-    desk = Desk.of(state, [sheet.batch.supplier_id])
+    desk = Desk.of(state, [sheet.batch.supplier_id], day_worth_pence())
     for standing in desk.standings(alike):
         if any(other.batch.pk == sheet.batch.pk for other in standing.batches):
             return StandingSheet(standing)

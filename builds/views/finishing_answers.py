@@ -18,6 +18,7 @@ from builds.network import WorkshopState, load_workshop
 from builds.network.calendars import public_holidays
 from builds.sheets.finishing import read_finishing
 from builds.sheets.finishing_answers import cost_words, days_words, title
+from builds.sheets.finishing_desk import day_worth_pence
 from builds.sheets.finishing_lot import Pool, find_pool, read_lot
 from parts.batching.answers import Answer
 from parts.models import FinishingBatch
@@ -79,7 +80,7 @@ def _pool(state: WorkshopState, operation_id: int, form: AskForm) -> Pool:
         read_finishing(state.facts()),
         operation_id,
         supplier_id=form.cleaned_data.get("finisher"),
-        day_pence=form.day_pence,
+        day_pence=day_worth_pence() if form.day_pence is None else form.day_pence,
     )
     if pool is None:
         raise Http404

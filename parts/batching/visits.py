@@ -4,7 +4,7 @@ The lots of all processes of one supplier, or of all suppliers on one carrier's 
 """
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from parts.batching.errors import NegativeFigure, NothingToSend, NoTrip, TooManyErrands
@@ -170,29 +170,37 @@ def _check(errands: Sequence[Errand], visit_pence: int) -> None:
 
 
 def _days_worth_a_trip(errands: Sequence[Errand], days: Sequence[int]) -> list[int]:
-    """Days on which a lot becomes ready or done, given that trips are made on such days only."""
+    """Days on which a lot becomes ready or done, given that trips are made on such days only.
+
+    A day on which a lot is done goes back to the day on which that lot was taken, and each lot is taken
+    once: so no chain of such days is longer than the number of lots.
+    """
     worth = {_fetched_from(errand, days) for errand in errands if errand.done_day is not None}
     errands = [errand for errand in errands if errand.done_day is None]
-    takes = [{day for day in days if day >= errand.ready_day and day in errand.done_on} for errand in errands]
+    takes = [[day for day in days if day >= errand.ready_day and day in errand.done_on] for errand in errands]
     for errand, own in zip(errands, takes, strict=True):
-        if not own:
+        if not own or errand.done_on[own[0]] > days[-1]:
             raise NoTrip(errand.name)
-        worth.add(min(own))
+        worth.add(own[0])
     fresh = set(worth)
-    while fresh:
-        found = set()
-        for errand, own in zip(errands, takes, strict=True):
-            for day in fresh & own:
-                at = bisect_left(days, errand.done_on[day])
-                if at < len(days):
-                    found.add(days[at])
-                elif day == min(own):
-                    raise NoTrip(errand.name)
-            # a day that is open, but not for this lot, is followed by the next that is
-            found |= {min(later) for day in fresh if (later := {d for d in own if d >= day})}
-        fresh = found - worth
+    for _ in errands:
+        # a day that is open, but not for this lot, is followed by the next that is
+        following = {day for own in takes for day in _next_of(own, fresh)}
+        fresh |= following
+        done = {
+            errand.done_on[day]
+            for errand, own in zip(errands, takes, strict=True)
+            for day in fresh & set(own)
+        }
         worth |= fresh
-    return sorted(worth)
+        fresh = set(_next_of(days, done)) - worth
+    return sorted(worth | fresh)
+
+
+def _next_of(days: Sequence[int], wanted: Iterable[int]) -> list[int]:
+    """The first of these days on or after each that is wanted; none where there is none."""
+    places = (bisect_left(days, day) for day in wanted)
+    return [days[at] for at in places if at < len(days)]
 
 
 def _fetched_from(errand: Errand, days: Sequence[int]) -> int:

@@ -6,6 +6,7 @@ A batch is locked before its parts, and parts in the order of their numbers, so 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -332,8 +333,8 @@ def _check_lot_size(lines: Sequence[Operation], supplier: Supplier) -> None:
         if most is not None and used > most:
             raise ValidationError(
                 {
-                    "supplier": f"Together they are {used:f} {unit}, and {supplier} takes up to "
-                    f"{most:f} {unit} into one lot. Make two batches, or choose another supplier."
+                    "supplier": f"Together they are {_plain(used)} {unit}, and {supplier} takes up to "
+                    f"{_plain(most)} {unit} into one lot. Make two batches, or choose another supplier."
                 }
             )
 
@@ -426,6 +427,11 @@ def _size_words(sides: Sides) -> str:
         f"{name} {side:,} mm" for name, side in zip(("length", "width", "height"), sides, strict=True) if side
     ]
     return ", ".join(known) or "of no known size"
+
+
+def _plain(figure: Decimal | int) -> str:
+    """Without noughts behind the point."""
+    return f"{Decimal(figure).normalize():f}"
 
 
 def _tidy(text: str) -> str:

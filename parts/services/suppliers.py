@@ -22,6 +22,7 @@ SUPPLIER_FIELDS = (
     *WEEKDAYS,
     "carriage_days",
     "carriage_charge",
+    "carrier",
     "at_once",
     "minimum_lot_charge",
     "largest_length_mm",

@@ -87,6 +87,7 @@ MAY_WRITE: dict[str, set[str]] = {
     "decision-new": {"builds_decision"},
     "deliveries": {LINE, "parts_goodsin"},
     "file-add": {"parts_storedfile"},
+    "finishing-choose": {"parts_finishingbatch", LINE},
     "goods-in": {LINE, "parts_goodsin", "parts_storedfile"},
     "goods-out": {LINE, "parts_supplierpromise"},
     "job-clock-stop": {TIME},

@@ -187,7 +187,7 @@ def test_the_number_of_queries_does_not_grow(
 ) -> None:
     batch = make_batch(*[clip(f"clip {number}") for number in range(count)])
 
-    with django_assert_num_queries(network_queries + 10):
+    with django_assert_num_queries(network_queries + 11):
         as_manager.get(address(batch))
 
 

@@ -176,7 +176,7 @@ def test_the_number_of_queries_does_not_grow(
     free[0].after_jobs.add(job)
     make_batch(*[clip(f"taken {number}", colour="black") for number in range(count)])
 
-    with django_assert_num_queries(network_queries + 13):
+    with django_assert_num_queries(network_queries + 14):
         page(as_manager)
 
 
