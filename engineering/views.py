@@ -33,7 +33,7 @@ def calc_sheet_list(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
-    form = sheet_kind.form(_posted(request), initial=_first_lines(job, kind))
+    form = sheet_kind.form(_posted(request), request.FILES or None, initial=_first_lines(job, kind))
     if form.is_valid():
         saved = _save(request, form, job, kind, after_revision=0)
         if saved:
@@ -45,7 +45,7 @@ def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse
 def calc_sheet_try(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
     """Show the result of what stands in the form, and keep nothing."""
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
-    form = sheet_kind.form(request.POST)
+    form = sheet_kind.form(request.POST, request.FILES)
     return _form_page(request, form, job, sheet_kind, tried=_work_out(form, sheet_kind))
 
 
@@ -129,7 +129,7 @@ def _sheet_or_404(sheet_id: int) -> CalcSheet:
 
 
 def _revise_form(request: HttpRequest, sheet: CalcSheet) -> SheetForm:
-    form = KINDS[sheet.kind].form(_posted(request), initial=_blank_where_unused(sheet))
+    form = KINDS[sheet.kind].form(_posted(request), request.FILES or None, initial=_blank_where_unused(sheet))
     form.fix_title(sheet.title)
     return form
 

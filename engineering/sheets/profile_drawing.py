@@ -102,6 +102,47 @@ def three_views(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
     )
 
 
+def silhouettes(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
+    """The same three views of a tank from a file, by the outlines of its inside."""
+    drawn = results["drawing"]
+    low, high = drawn["low_mm"], drawn["high_mm"]
+    long, wide, tall = (b - a for a, b in zip(low, high, strict=True))
+    scale = min(
+        (WIDTH - MARGIN_LEFT - GAP - MARGIN_RIGHT) / (long + wide),
+        TALLEST / (tall + wide),
+        TALLEST / 2 / tall,
+    )
+    side = _Frame(MARGIN_LEFT, TOP + tall * scale, scale, (low[0], low[2]))
+    end = _Frame(MARGIN_LEFT + long * scale + GAP, side.bottom, scale, (-high[1], low[2]))
+    plan = _Frame(MARGIN_LEFT, side.bottom + BETWEEN + wide * scale, scale, (low[0], low[1]))
+    x, y, z = (low[0], high[0]), (low[1], high[1]), (low[2], high[2])
+    level = drawn["level_mm"]
+    pickup = (inputs["pickup_x_mm"], inputs["pickup_y_mm"], inputs["pickup_z_mm"])
+    return Views(
+        width=f"{max(WIDTH, end.left + wide * scale + MARGIN_RIGHT):.0f}",
+        height=f"{plan.bottom + 44:.0f}",
+        outline=_drawn(side, drawn["side"]) + _drawn(end, drawn["end"], -1) + _drawn(plan, drawn["plan"]),
+        hidden="",
+        liquid=_drawn(side, drawn["side_wet"]) + _drawn(end, drawn["end_wet"], -1),
+        level=_line(side.at(x[0], level), side.at(x[1], level), 10),
+        pickup=(
+            _cross(side.at(pickup[0], pickup[2]))
+            + _cross(end.at(-pickup[1], pickup[2]))
+            + _cross(plan.at(pickup[0], pickup[1]))
+        ),
+        measures=_measures(side, end, plan, x, y, z),
+        texts=_texts(side, end, plan, x, y, z, level, results),
+        words=(
+            f"Sketch of the inside from three sides. It is {long:.0f} long, {wide:.0f} wide and {tall:.0f} "
+            f"mm high; filled to {results['filled_depth_mm']:.0f} mm on the stick; a cross marks the pickup."
+        ),
+    )
+
+
+def _drawn(frame: _Frame, outlines: list[list[list[float]]], across: int = 1) -> str:
+    return "".join(frame.path([(across * a, b) for a, b in outline]) for outline in outlines)
+
+
 def stick_plot(results: dict[str, Any]) -> Plot:
     """The dip chart as a curve, with the pickup at its height on the stick."""
     return dip_plot({"pickup_mm": max(results["pickup_depth_mm"], 0.0)}, results)

@@ -11,21 +11,28 @@ from engineering.tank.units import imperial_gallons, us_gallons
 def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     """What the result template prints."""
     return {
-        "usable": _three_units(results["usable_l"]),
+        **common_lines(inputs, results),
         "stretched": _stretched_words(inputs, results),
+        "corners": [[f"{value:.1f}" for value in corner] for corner in results["corners"]],
+        "views": three_views(inputs, results),
+        "pot": _pot_lines(inputs, results),
+    }
+
+
+def common_lines(inputs: Inputs, results: Results) -> dict[str, Any]:
+    """What is printed of a tank of any shape, however it was described."""
+    return {
+        "usable": _three_units(results["usable_l"]),
         "volumes": [(words, _three_units(results[name])) for words, name in _volume_lines(inputs)],
         "expansion_why": _expansion_why(inputs, results),
         "filled_depth_mm": f"{results['filled_depth_mm']:.0f}",
-        "corners": [[f"{value:.1f}" for value in corner] for corner in results["corners"]],
         "facts": _fact_lines(inputs, results),
-        "views": three_views(inputs, results),
         "dip_rows": _dip_rows(inputs, results),
         "slope": _slope_words(inputs) if results["on_slope"] else "",
         "stick": stick_plot(results),
         "sender": _sender_lines(inputs, results),
         "surge": _surge_lines(inputs, results),
         "polar": polar_plot(inputs, results),
-        "pot": _pot_lines(inputs, results),
     }
 
 
@@ -80,11 +87,12 @@ def _fact_lines(inputs: Inputs, results: Results) -> list[tuple[str, str]]:
     if results["liquid_lightest_kg"] != results["liquid_heaviest_kg"]:
         liquid += f" ({results['liquid_lightest_kg']:.1f} to {results['liquid_heaviest_kg']:.1f})"
     x, y, z = results["liquid_centre_mm"]
+    across = "to the left" if "mesh" in inputs else "from the right"
     lines = [
         ("Outside over all", " × ".join(f"{size:.0f}" for size in results["outside_mm"]) + " mm"),
         ("Empty tank, bare sheet", f"{results['empty_kg']:.2f} kg"),
         ("Most liquid to fill in", liquid),
-        ("Its centre, when full", f"{x:.0f} forwards, {y:.0f} from the right, {z:.0f} mm up"),
+        ("Its centre, when full", f"{x:.0f} forwards, {y:.0f} {across}, {z:.0f} mm up"),
         ("Sheet", f"{results['sheet_m2']:.3f} m²"),
         ("Edges without a bend, weld or fold", f"{results['weld_m']:.2f} m"),
     ]
@@ -118,7 +126,7 @@ def _dip_rows(inputs: Inputs, results: Results) -> list[dict[str, Any]]:
             remark = "below the pickup"
         rows.append(
             {
-                "depth_mm": f"{row['depth_mm']:.6g}",
+                "depth_mm": f"{round(row['depth_mm'], 1):g}",
                 **_three_units(row["litres"]),
                 "percent": f"{row['brim_percent']:.1f}",
                 "on_slope": f"{slope[number]:.2f}" if slope else "",
