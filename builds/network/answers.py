@@ -185,7 +185,7 @@ class _Dates:
     @cached_property
     def next_ones(self) -> frozenset[str]:
         """Those whose windows are drawn together: what is shown beside a promise counts from even chance."""
-        return frozenset(next_milestones(self.solution))
+        return frozenset(self.solution.next_milestones)
 
 
 def _milestone_facts(
@@ -218,21 +218,8 @@ def _milestone_facts(
 def car_outcome(bare: Solution, forecaster: Forecaster, milestone_id: int) -> Outcome | None:
     """Each car's next milestone is drawn with those of the others: one pass over the network for them all."""
     key = f"milestone:{milestone_id}"
-    together = next_milestones(bare)
+    together = bare.next_milestones
     return milestone_outcomes(forecaster, together if key in together else (key,)).get(key)
-
-
-def next_milestones(solution: Solution) -> tuple[str, ...]:
-    """For each car the milestone asked about most: first start-up until it is reached, then the soonest."""
-    found: dict[int, tuple[bool, date, str]] = {}
-    for milestone in solution.model.rows.milestones:
-        key = f"milestone:{milestone.id}"
-        on = solution.finish_on(key)
-        if on is None or not milestone.job_ids or not solution.is_open(milestone.job_ids):
-            continue
-        rank = milestone.kind != FIRST_START_UP, on, key
-        found[milestone.car_id] = min(found.get(milestone.car_id, rank), rank)
-    return tuple(sorted(key for _, _, key in found.values()))
 
 
 def _reached_on(solution: Solution, milestone: MilestoneRow) -> date | None:

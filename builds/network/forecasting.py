@@ -36,7 +36,7 @@ from .rows import AwayRow, JobRow, OperationRow
 from .solution import Solution
 
 SEED = 20
-FIRST_DRAWS, MOST_DRAWS = 2_000, 16_000  # doubled until four in five is stable to half a day
+FIRST_DRAWS, MOST_DRAWS = 2_500, 10_000  # doubled until four in five is stable to half a day
 FIRM_DRAWS = 2_000
 STAY_LOW, STAY_HIGH = 0.8, 1.6  # of the days booked, without a record: common practice, no source
 KEPT = 16  # forecasts of one process, so that a page asked for twice is worked out once
@@ -51,6 +51,7 @@ class Forecaster:
         self.together: dict[str, Together] = {}
         self.spreads: dict[str, Spread] = {}
         self.changed: dict[str, Activity] = {}
+        self.answers: dict[tuple[str, ...], Mapping[str, Outcome]] = {}  # by what was asked for together
         for job in self.model.open_jobs.values():
             if self._is_dated(f"job:{job.id}"):
                 self._add_job(job)
@@ -191,9 +192,9 @@ def milestone_outcomes(forecaster: Forecaster, keys: Collection[str]) -> Mapping
     """
     network = forecaster.solution.network
     asked = tuple(sorted(key for key in keys if network is not None and key in network.place))
-    if not asked:
-        return {}
-    return _kept_or_drawn(forecaster, asked, None)
+    if asked not in forecaster.answers:
+        forecaster.answers[asked] = _kept_or_drawn(forecaster, asked, None) if asked else {}
+    return forecaster.answers[asked]
 
 
 def outcome_in_full(forecaster: Forecaster, key: str, drawn: Outcome) -> Outcome:

@@ -101,6 +101,19 @@ class Solution:
         return not job_ids or any(job_id in self.model.open_jobs for job_id in job_ids)
 
     @cached_property
+    def next_milestones(self) -> tuple[str, ...]:
+        """For each car the one asked about most: first start-up until it is reached, then the soonest."""
+        found: dict[int, tuple[bool, date, str]] = {}
+        for milestone in self.model.rows.milestones:
+            key = f"milestone:{milestone.id}"
+            on = self.finish_on(key)
+            if on is None or not milestone.job_ids or not self.is_open(milestone.job_ids):
+                continue
+            rank = milestone.kind != FIRST_START_UP, on, key
+            found[milestone.car_id] = min(found.get(milestone.car_id, rank), rank)
+        return tuple(sorted(key for _, _, key in found.values()))
+
+    @cached_property
     def later_keys(self) -> frozenset[str]:
         return frozenset(
             f"milestone:{milestone.id}"

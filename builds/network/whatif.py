@@ -20,7 +20,6 @@ from builds.schedule.levelling.problem import Placed, Problem, Worker
 from builds.schedule.levelling.serial import place_in_order, serial_plan
 from builds.schedule.whatif import with_overtime
 
-from .answers import next_milestones
 from .calendars import DAY_MIN, SHOP, at_midnight, car_calendar
 from .changes import (
     BatchLeaves,
@@ -83,7 +82,7 @@ def replace_rows(model: Model, rows: Rows) -> Model:
 
 
 def _answer(bare: Solution, people: Ordered, forecaster: Forecaster) -> Imagined:
-    keys = next_milestones(bare)
+    keys = bare.next_milestones
     outcomes = milestone_outcomes(forecaster, keys)
     cars = {}
     for milestone in bare.model.rows.milestones:

@@ -21,6 +21,7 @@ References
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist, fmean
 
 import numpy as np
@@ -170,6 +171,7 @@ def expected_lead(
     )
 
 
+@lru_cache(maxsize=4096)
 def _log_moments(estimate: Pert) -> tuple[float, float]:
     """Give mean and standard deviation of the logarithm of the estimate over its likely length."""
     logs = np.log(np.maximum(estimate.quantiles(_CHANCES) / estimate.likely, 1e-6))
