@@ -35,9 +35,9 @@ def at_midnight(day: date) -> int:
 def shop_calendars(rows: Rows, today: date) -> dict[str, WorkCalendar]:
     """The workshop's own calendar in hours and in whole days."""
     first, last = horizon(today)
-    closed = closed_days(rows.closures) | public_holidays(rows.country, rows.region, first.year, last.year)
     hours = _hours(tuple(rows.hours), rows.day_starts)
-    weekdays = frozenset(day for day, worked in enumerate(rows.hours) if worked > 0)
+    weekdays = shop_weekdays(rows)
+    closed = _unless_for_good(weekdays, _closed(rows, rows.closures, today), today)
     return {
         SHOP: _hourly(hours, closed, first, last),
         SHOP_DAYS: _daily(weekdays, closed, first, last),
@@ -51,11 +51,34 @@ def clock(today: date) -> WorkCalendar:
 
 def supplier_calendar(rows: Rows, supplier: SupplierRow, today: date) -> WorkCalendar:
     """A supplier's whole working days, less its own closures and the public holidays."""
+    closed = _unless_for_good(supplier.weekdays, _closed(rows, supplier.closures, today), today)
+    return _daily(supplier.weekdays, closed, *horizon(today))
+
+
+def shop_weekdays(rows: Rows) -> frozenset[int]:
+    return frozenset(day for day, worked in enumerate(rows.hours) if worked > 0)
+
+
+def is_shut_for_good(rows: Rows, weekdays: frozenset[int], closures: Spans, today: date) -> bool:
+    """Whether closures leave no day to work on after today: then they count for nothing, and pages say so."""
+    closed = _closed(rows, closures, today)
+    return _unless_for_good(weekdays, closed, today) is not closed
+
+
+def _closed(rows: Rows, closures: Spans, today: date) -> frozenset[date]:
     first, last = horizon(today)
-    closed = closed_days(supplier.closures) | public_holidays(
-        rows.country, rows.region, first.year, last.year
-    )
-    return _daily(supplier.weekdays, closed, first, last)
+    within = tuple((max(begins, first), min(ends, last)) for begins, ends in closures)
+    return closed_days(within) | public_holidays(rows.country, rows.region, first.year, last.year)
+
+
+def _unless_for_good(weekdays: frozenset[int], closed: frozenset[date], today: date) -> frozenset[date]:
+    """The closed days, or none where nobody would ever work again: a page with no dates helps nobody."""
+    last = horizon(today)[1]
+    for number in range(1, (last - today).days + 1):
+        day = today + timedelta(days=number)
+        if day.weekday() in weekdays and day not in closed:
+            return closed
+    return frozenset()
 
 
 def car_calendar(shop: WorkCalendar, aways: Iterable[AwayRow], today: date) -> WorkCalendar:

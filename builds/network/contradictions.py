@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import pairwise
 
-from .calendars import due_back
+from .calendars import due_back, is_shut_for_good, shop_weekdays
 from .rows import BatchRow
 from .solution import Solution
 from .words import day_words
@@ -14,7 +14,20 @@ from .words import day_words
 
 def contradictions(solution: Solution) -> tuple[str, ...]:
     """A batch whose day is before its pieces can be ready, stays that overlap, a promise for a closed day."""
-    return (*_batches(solution), *_stays(solution), *_promises(solution))
+    return (*_shut(solution), *_batches(solution), *_stays(solution), *_promises(solution))
+
+
+def _shut(solution: Solution) -> Iterator[str]:
+    model = solution.model
+    rows, today = model.rows, model.today
+    shops = [("The workshop", shop_weekdays(rows), rows.closures)]
+    shops += [(each.name, each.weekdays, each.closures) for each in rows.suppliers.values()]
+    for name, weekdays, closures in shops:
+        if closures and is_shut_for_good(rows, weekdays, closures, today):
+            yield (
+                f"{name} is shut on every working day to come. Dates are worked out as if there were no "
+                "closures: look for a wrong year among them."
+            )
 
 
 def _batches(solution: Solution) -> Iterator[str]:

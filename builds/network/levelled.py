@@ -25,7 +25,16 @@ from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Wo
 from builds.schedule.network import Activity, Network
 from builds.schedule.whatif import following, without
 
-from .calendars import DAY_MIN, SHOP, at_midnight, closed_days, horizon, public_holidays
+from .calendars import (
+    DAY_MIN,
+    SHOP,
+    at_midnight,
+    closed_days,
+    horizon,
+    is_shut_for_good,
+    public_holidays,
+    shop_weekdays,
+)
 from .keeping import first_plan, jobs_moved, mended, previous_of, read
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
@@ -262,7 +271,9 @@ def _week_of(person: Person, away: Spans) -> Week:
 def _own_week(model: Model, week: Week) -> WorkCalendar | None:
     rows = model.rows
     begin = rows.day_starts.hour * 60 + rows.day_starts.minute
-    return _hours_of(week, begin, rows.closures, rows.country, rows.region, *horizon(model.today))
+    for_good = is_shut_for_good(rows, shop_weekdays(rows), rows.closures, model.today)
+    closures = () if for_good else rows.closures
+    return _hours_of(week, begin, closures, rows.country, rows.region, *horizon(model.today))
 
 
 @lru_cache(maxsize=256)

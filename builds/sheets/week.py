@@ -83,6 +83,7 @@ class Week:
     cars: tuple[CarDates, ...]
     waiting: tuple[Waiting, ...]
     refusal: str
+    problems: tuple[str, ...]
     kept: KeptPlan | None
     is_changed: bool  # the workshop has changed since the plan was kept
     moves: tuple[Move, ...]
@@ -103,6 +104,7 @@ def read_week(today: date, first: date) -> Week:
         cars=tuple(_cars(state, levelled)),
         waiting=tuple(sorted(islice(_waiting(state, levelled, last), WAITING_SHOWN), key=_when)),
         refusal=levelled.refusal,
+        problems=state.facts().problems,
         kept=kept,
         is_changed=kept is not None and kept.fingerprint != levelled.fingerprint,
         moves=moves_of(state, levelled),
