@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from engineering.fields import FigureField
+from engineering.rows import Column, RowsField
 from engineering.sheets.profile_form import ProfileForm
 from engineering.tank import TankInputError
 from engineering.tank.kept_mesh import packed, to_be_kept, unpacked
@@ -25,7 +26,10 @@ class MeshForm(ProfileForm):
 
     file = forms.FileField(
         label="File: the inside of the tank, as STL, OBJ or 3MF",
-        required=False,
+        error_messages={
+            "required": "File: choose the STL, OBJ or 3MF that holds the inside of the tank.",
+            "empty": "File: it is empty. Export it again.",
+        },
         widget=forms.FileInput(attrs={"accept": ",".join(KINDS)}),
         help_text="x forwards, y to the left, z up. Where the sheet is drawn too, its inner skin is taken.",
     )
@@ -45,7 +49,23 @@ class MeshForm(ProfileForm):
     )  # fmt: skip
     stick_y_mm = FigureField(words="Dip stick or sender, to the left", unit="mm", required=False)
 
+    vents = RowsField(
+        label="Vents for filling",
+        thing="vent",
+        required=False,
+        columns=(
+            Column("x_mm", "Forwards", "mm"),
+            Column("y_mm", "To the left", "mm"),
+            Column("z_mm", "Up", "mm"),
+        ),
+    )
+
     field_order = ("title", "file", "unit", "thickness_mm", "metal")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        kept = self.data.get(self.add_prefix("mesh")) if self.is_bound else self.initial.get("mesh")
+        self.fields["file"].required = not kept  # chosen once, and again only for another
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -53,8 +73,6 @@ class MeshForm(ProfileForm):
             self._read(cleaned)
         elif cleaned.get("mesh"):
             self._check_kept(cleaned["mesh"])
-        elif "file" not in self.errors:
-            self.add_error("file", "File: choose the STL, OBJ or 3MF that holds the inside of the tank.")
         for name in ("file", "unit"):
             cleaned[name] = None  # what was read is kept, not the file
         return cleaned

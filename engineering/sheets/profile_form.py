@@ -116,6 +116,18 @@ class ProfileForm(SheetForm):
     return_l_h = FigureField(words="Return into the pot", unit="L/h", initial=0, required=False)
     bend_s = FigureField(words="Longest bend", unit="s", required=False)
 
+    vents = RowsField(
+        label="Vents for filling",
+        thing="vent",
+        required=False,
+        columns=(
+            Column("x_mm", "Forwards", "mm"),
+            Column("y_mm", "From the right side", "mm"),
+            Column("z_mm", "Up", "mm"),
+        ),
+    )
+    vent_slope_percent = FigureField(words="Slope when filled", unit="%", initial=5, required=False)
+
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         self._all_or_none(cleaned, POT, "Give all five figures of the pot, or none.")
@@ -124,6 +136,9 @@ class ProfileForm(SheetForm):
             for name in ("sender_lowest_mm", "sender_highest_mm", "sender_points"):
                 if cleaned.get(name) is None and name not in self.errors:
                     self.add_error(name, "A sender needs this figure.")
+        if not cleaned.get("vents") and "vents" not in self.errors:
+            self.leave_out("vents")
+            self.leave_out("vent_slope_percent")
         if cleaned.get("wanted_l") is None:
             self.leave_out("stretch")
         return cleaned

@@ -31,6 +31,20 @@ def common_lines(inputs: Inputs, results: Results) -> dict[str, Any]:
         "slope": _slope_words(inputs) if results["on_slope"] else "",
         "stick": stick_plot(results),
         "sender": _sender_lines(inputs, results),
+        "brimming": [
+            {
+                "words": way["words"],
+                "litres": f"{way['litres']:.2f}",
+                "trapped": f"{way['trapped_l']:.2f}",
+                "vent": way["vent"],
+            }
+            for way in results["brimming"]
+        ],
+        "vents": "; ".join(
+            f"{number} at {row['x_mm']:g} / {row['y_mm']:g} / {row['z_mm']:g} mm"
+            for number, row in enumerate(inputs.get("vents") or [], start=1)
+        ),
+        "vent_slope": f"{inputs.get('vent_slope_percent', 0):g}",
         "surge": _surge_lines(inputs, results),
         "polar": polar_plot(inputs, results),
     }

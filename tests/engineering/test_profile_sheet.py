@@ -75,6 +75,30 @@ def test_a_wanted_capacity_sets_the_width(typed):
     assert shown["sender"] is None
 
 
+def test_brimmed_on_a_slope_by_hand(typed):
+    """One vent in the middle of the roof's rear edge, 260 mm long: nose up by 5 % the roof's front stands
+    13 mm higher, and a wedge of air of half 260 × 13 × 800 mm³ stays, less what the sloping front takes.
+
+    The surface falls from the front edge by 5 % along the roof and meets the front where
+    240 − z = 0.05 · x there, with x = 420 − z · 2/3: x = 268.97, z = 226.55.
+    """
+    typed |= {"vents-0-x_mm": "0", "vents-0-y_mm": "400", "vents-0-z_mm": "240", "vent_slope_percent": "5"}
+    _, results = worked_out(typed)
+    ways = {way["words"]: way for way in results["brimming"]}
+    assert ways["level"]["trapped_l"] == pytest.approx(0, abs=1e-6)
+    x = (420 - 160) / (1 - 0.05 * 2 / 3)
+    corners = [(0, 240), (x, 240 - 0.05 * x), (260, 240)]
+    area = (
+        abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(corners, corners[1:] + corners[:1], strict=True)))
+        / 2
+    )
+    assert ways["nose up"]["trapped_l"] == pytest.approx(area * 800 / 1e6, rel=1e-6)
+    assert ways["nose down"]["trapped_l"] == pytest.approx(0, abs=1e-6)
+    # across the car half of the width rises over the vent: a wedge of 400 × 20 mm over the roof's 260 mm
+    assert ways["left side up"]["trapped_l"] == pytest.approx(ways["right side up"]["trapped_l"])
+    assert ways["nose up"]["litres"] == pytest.approx(67.28 - area * 800 / 1e6)
+
+
 def test_it_is_kept_and_gives_the_part_its_figures(as_fitter, fuel_job, typed):
     answer = as_fitter.post(reverse("calc-sheet-new", args=[fuel_job.pk, "profile"]), typed, follow=True)
     sheet = CalcSheet.objects.get()
@@ -116,6 +140,7 @@ def test_it_prints(as_fitter, fuel_job, typed):
         ({"nose_up_percent": "300"}, "nose_up_percent", "outside -60 to 60°"),
         ({"wanted_l": "5000"}, "wanted_l", "at most 2000 L"),
         ({"profile-0-x_mm": "nought"}, "profile", "Line 1"),
+        ({"vents-0-x_mm": "900", "vents-0-y_mm": "1", "vents-0-z_mm": "240"}, "vents", "Line 1: this vent"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_meant_is_refused_and_nothing_kept(as_fitter, fuel_job, typed, change, field, words):
