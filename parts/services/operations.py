@@ -20,6 +20,7 @@ from parts.models import FinishingBatch, GoodsIn, Operation, Part, Process, Stor
 from .days import check_has_been, check_promise, day_words
 from .files import file_add
 from .pieces import SETTLED_FIELDS, count_of, rework_add, rework_take_back, reworked_by, settle
+from .trade import check_answered
 
 ALREADY = "already"
 LONGEST_TITLE = 120
@@ -38,7 +39,8 @@ def operation_send(
 
     `with_batch` is the finishing batch that is going out at this moment; without it, a line that waits in a
     batch is refused, because a batch goes as a whole. Raises ValidationError if it is out already, if
-    something has to come first, or if a date cannot be right.
+    something has to come first, or if a date cannot be right, and RuleBroken if the line breaks a rule of the
+    trade that nobody has answered for: a card that was read from a list may.
     """
     line = lock_line(operation)
     if line.sent_on is not None:
@@ -48,6 +50,7 @@ def operation_send(
     check_has_been(on, field="on")
     _check_batch(line, with_batch)
     _check_comes_first(line, on)
+    check_answered(line)
     if promised_on is not None:
         check_promise(promised_on, made_on=on, gone_on=on)
     line.sent_on, line.promised_on, line.sent_by = on, promised_on, by

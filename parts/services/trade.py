@@ -146,6 +146,17 @@ def overrules_settle(
         raise RuleBroken(broken)
 
 
+def check_answered(line: Operation) -> None:
+    """Raise RuleBroken if a line breaks a must for which no manager has given a reason."""
+    found = findings(saved_card(line.part), read_rulebook())
+    against = [finding for finding in found if finding.on == line.pk and finding.is_must]
+    if against:
+        answered = part_answers(line.part)
+        broken = [finding for finding in against if (finding.on, finding.key) not in answered]
+        if broken:
+            raise RuleBroken(broken)
+
+
 def answers(overrules: Iterable[Overrule], reworks: Mapping[int, int]) -> dict[Place, Overrule]:
     """What has been answered for, by line and rule.
 

@@ -9,9 +9,11 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from parts.models import FinishingBatch, Operation, SupplierPromise
+from parts.models import FinishingBatch, Operation, Overrule, SupplierPromise
 from parts.services.files import file_add
 from parts.services.operations import operation_accept, operation_order, operation_send, operations_order
+from parts.services.trade import RuleBroken, read_rulebook, saved_card
+from parts.trade.check import findings
 
 PDF = b"%PDF-1.4\n%%EOF\n"
 
@@ -160,3 +162,25 @@ def test_parts_are_locked_in_one_order_whatever_was_ticked_first(
     orders = [make_part(tern, name, route=[("supply", plater, 5)]).operations.get() for name in "abc"]
     placed = operations_order(operations=orders[::-1], on=day(0), by=manager)
     assert placed == orders
+
+
+def test_a_line_that_breaks_a_must_stays_until_a_manager_has_answered(
+    tern: Any, make_part: Any, plater: Any, fitter: Any, manager: Any, today: Any
+) -> None:
+    """Hot-dip zinc bursts a sealed hollow section: such a card may have been read from a list."""
+    part = make_part(tern, "crossmember", route=[("galvanise", plater, 5)], features=["sealed"])
+    line = part.operations.get()
+    with pytest.raises(RuleBroken, match="vent"):
+        operation_send(operation=line, on=today, by=fitter)
+    line.refresh_from_db()
+    assert line.sent_on is None
+    (finding,) = (one for one in findings(saved_card(part), read_rulebook()) if one.is_must)
+    Overrule.objects.create(
+        operation=line,
+        rule=finding.key,
+        words=finding.why,
+        reason="drilled this morning, seen",
+        by=manager,
+        at=timezone.now(),
+    )
+    assert operation_send(operation=line, on=today, by=fitter).sent_on == today
