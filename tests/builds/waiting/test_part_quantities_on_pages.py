@@ -11,11 +11,12 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
+from builds.models import Milestone
 from builds.network import load_workshop
 from builds.sheets.chasing import read_chase_list
 from builds.sheets.waiting import read_waiting
 from parts.models import GoodsIn, Operation, Part
-from parts.services.operations import operation_count_in
+from parts.services.operations import operation_count_in, operation_send
 
 HTMX = {"HX-Request": "true"}
 
@@ -245,3 +246,23 @@ def test_the_sheet_knows_how_many_are_back(line: Any, fitter: Any, today: Any) -
     shown = read_waiting(load_workshop(today).facts())
     found = next(each for each in shown.lines if each.operation.pk == line.pk)
     assert (found.count.words, found.came_last) == ("3 of 4 back", today)
+
+
+def test_another_milestone_that_moves_is_named_where_first_start_up_stays(
+    tern: Any,
+    make_part: Any,
+    make_job: Any,
+    radiator: Any,
+    plater: Any,
+    fitter: Any,
+    as_fitter: Client,
+    day: Any,
+) -> None:
+    seats = make_part(tern, "seats", route=[("trim", plater, 5)])
+    handover = Milestone.objects.create(car=tern, kind="handover", name="handover")
+    handover.jobs.add(make_job(tern, "Fit seats", needs=[seats]))
+    line = operation_send(operation=seats.operations.get(), on=day(-1), by=fitter, promised_on=day(90))
+    press(as_fitter, line, on=day(0), verdict="accept")
+    page = said(as_fitter)
+    assert "Handover of Tern moves from " in page
+    assert "First start-up of Tern" not in page.split("Handover of Tern moves")[1].split("</p>")[0]
