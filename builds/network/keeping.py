@@ -41,9 +41,10 @@ def previous_of(kept: KeptPlan, problem: Problem) -> Previous:
 
 
 def previous_like(problem: Problem, placed: Mapping[str, Placed]) -> Previous:
-    """Any plan as the one that people count on; tasks that are no more are passed over."""
+    """Any plan as the one that people count on: its jobs, but for those that are no more."""
     end = problem.start + NEAR_MIN
-    near = {key: one for key, one in placed.items() if key in problem.place and one.start < end}
+    jobs = ((key, one) for key, one in placed.items() if key in problem.place and key.startswith("job:"))
+    near = {key: one for key, one in jobs if one.start < end}
     return Previous(near, tolerance_min=MOVED_MIN)
 
 
@@ -121,4 +122,4 @@ def _order(problem: Problem, known: Mapping[int, int]) -> list[int]:
 
 def jobs_moved(previous: Previous, plan: Plan) -> tuple[MovedTask, ...]:
     """Jobs of the next weeks that moved by more than half a day, or to other people."""
-    return tuple(one for one in moved(previous, plan.placed) if one.key.startswith("job:"))
+    return moved(previous, plan.placed)

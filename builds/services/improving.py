@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from threading import Event, Thread
+from threading import Event, Lock, Thread
 from time import monotonic
 from typing import Any
 
@@ -19,18 +19,18 @@ from django.utils import timezone
 
 from builds.models import Improving, KeptPlan
 from builds.network import WorkshopState, load_workshop
-from builds.network.keeping import jobs_moved, mended, previous_like
+from builds.network.keeping import first_plan, jobs_moved, mended, previous_like
 from builds.network.levelled import LevelledPlan, levelled_plan
 from builds.network.solution import FIRST_START_UP
 from builds.schedule.calendar import from_minutes
 from builds.schedule.levelling.improve import Progress, improve
 from builds.schedule.levelling.plan import Bound, MovedTask, Plan, plan_of
-from builds.schedule.levelling.problem import Placed
-from builds.schedule.levelling.serial import serial_plan
+from builds.schedule.levelling.problem import Placed, Problem
 
 from .plans import ALREADY, plan_write
 
 BEAT_S = 1.0
+FREELY = 0.6  # of the time, where a plan is kept, is searched as if none were
 
 Search = Callable[..., Plan]
 
@@ -70,17 +70,27 @@ def _search(improving: Improving, search: Search, beat_s: float) -> Improving:
     if problem is None or now is None:
         return _end(improving, Improving.State.FAILED, f"No plan can be made: {levelled.refusal}")
     watch = _Watch(improving, state, levelled)
-    afresh = plan_of(problem, serial_plan(problem).placed)
+    watch.offer(now)
     with watch.beating(beat_s):
-        best = search(
-            problem,
-            min(now, afresh, key=lambda plan: plan.cost),
-            improving.seconds,
-            watch.take,
-            watch.should_stop,
-        )
-    watch.best = best
-    return _keep(improving, watch, best)
+        watch.offer(first_plan(problem))
+        for question, seconds in _questions(problem, improving.seconds):
+            if not watch.is_over():
+                take, stop = watch.take, watch.should_stop
+                watch.offer(search(question, watch.best, seconds, take, stop))
+    return _keep(improving, watch)
+
+
+def _questions(problem: Problem, seconds: int) -> list[tuple[Problem, float]]:
+    """What is searched, each for how long. Where a plan is kept, first as if nobody counted on it: from there
+    the way to a much better plan is short, while every step away from the kept one costs at once. What was
+    found is then weighed with what it moves, and searched on near the best.
+    """
+    if problem.previous is None:
+        return [(problem, seconds)]
+    return [
+        (replace(problem, previous=None), seconds * FREELY),
+        (problem, seconds * (1 - FREELY)),
+    ]
 
 
 @dataclass
@@ -92,12 +102,27 @@ class _Watch:
     levelled: LevelledPlan
 
     def __post_init__(self) -> None:
-        self.begun, self.stopping = monotonic(), Event()
-        self.best: Plan | None = None
+        assert self.levelled.problem is not None
+        assert self.levelled.plan is not None
+        self.begun, self.stopping, self.lock = monotonic(), Event(), Lock()
+        self.problem, self.first = self.levelled.problem, self.levelled.plan
+        self.best = self.first
         self.in_thread = True
 
     def take(self, progress: Progress) -> None:
-        self.best = progress.plan
+        self.offer(progress.plan)
+
+    def offer(self, plan: Plan) -> None:
+        """Weigh a plan with what it moves, and take it if it is the best; a bound holds in any case."""
+        with self.lock:
+            bounds = [one.bound for one in (self.best, plan) if one.bound is not None]
+            bound = max(bounds, key=lambda bound: bound.cost, default=None)
+            mine = plan_of(self.problem, plan.placed)
+            best = mine if mine.cost < self.best.cost else self.best
+            self.best = replace(best, bound=bound)
+
+    def is_over(self) -> bool:
+        return self.stopping.is_set() or self.best.is_proven
 
     def should_stop(self) -> bool:
         if not self.in_thread:
@@ -117,17 +142,14 @@ class _Watch:
             self.stopping.set()
 
     def progress(self) -> dict[str, Any]:
-        problem, first = self.levelled.problem, self.levelled.plan
-        assert problem is not None
-        assert first is not None
-        plan = self.best or first
+        first, plan = self.first, self.best
         bound = plan.bound or Bound(0, {})
         return {
             "seconds": round(monotonic() - self.begun),
             "first": first.cost,
             "best": plan.cost,
             "bound": bound.cost,
-            "moved": len(jobs_moved(previous_like(problem, first.placed), plan)),
+            "moved": len(jobs_moved(previous_like(self.problem, first.placed), plan)),
             "cars": _car_rows(self.state, first.placed, plan.placed, bound.earliest),
         }
 
@@ -159,9 +181,9 @@ class _Beating:
             connection.close()  # of this thread
 
 
-def _keep(improving: Improving, watch: _Watch, best: Plan) -> Improving:
+def _keep(improving: Improving, watch: _Watch) -> Improving:
     """Keep what was found if it is better than what people follow by now."""
-    at = timezone.now()
+    at, best = timezone.now(), watch.best
     with transaction.atomic():
         row = Improving.objects.select_for_update().get(pk=improving.pk)
         row.progress = watch.progress()
