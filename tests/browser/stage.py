@@ -162,6 +162,7 @@ def read_numbers() -> dict[str, list[Any]]:
         PurchaseOrder,
         StoredFile,
         Supplier,
+        SupplierPrice,
         TradeRule,
     )
 
@@ -189,6 +190,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "order_id": _keys(PurchaseOrder.objects.all()),
         "part_code": [Part.objects.get(pk=key).code for key in _parts_that_differ()],
         "part_id": _parts_that_differ(),
+        "price_id": _keys(SupplierPrice.objects.filter(supplier__name="Ferrand Plating"))[:1],
         "person_id": _keys(Person.objects.filter(name="Rafe Holloway"))
         + _keys(Person.objects.filter(role="manager")),
         "workshop_code": [Workshop.objects.current().code],

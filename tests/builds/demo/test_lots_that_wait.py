@@ -47,7 +47,7 @@ def test_both_have_three_answers_with_cost_and_days(worked: Worked) -> None:
         # the network itself, with the lots laid over it, agrees: what was said is in whole days, rounded up
         for answer, moves in zip(found.answers, start_ups(state, working, found.answers), strict=True):
             by_network = {move.car: move.later_days for move in moves}
-            claimed = {car.car: car.days for car in answer.cars}
+            claimed = {car.car: car.days for car in answer.cars if car.car != "Tern (handover)"}
             assert set(by_network) <= set(claimed)
             assert {days - by_network.get(car, 0) for car, days in claimed.items()} <= {0, 1}
 
