@@ -13,4 +13,5 @@ urlpatterns = [
     path("calc/<int:sheet_id>/revise/try/", views.calc_sheet_revise_try, name="calc-sheet-revise-try"),
     path("calc/<int:sheet_id>/part/", views.calc_sheet_part, name="calc-sheet-part"),
     path("calc/<int:sheet_id>/print/", views.calc_sheet_print, name="calc-sheet-print"),
+    path("calc/<int:sheet_id>/table.csv", views.calc_sheet_table, name="calc-sheet-table"),
 ]

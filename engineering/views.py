@@ -1,5 +1,7 @@
 """Pages of calc sheets. Everybody signed in may make and see them."""
 
+import csv
+import io
 from typing import Any
 
 from django.conf import settings
@@ -102,6 +104,23 @@ def calc_sheet_print(request: HttpRequest, sheet_id: int) -> HttpResponse:
     name = f"calc-sheet-{sheet.pk}-revision-{sheet.revision}.pdf"
     return HttpResponse(
         pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+    )
+
+
+@require_GET
+def calc_sheet_table(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    """The table of a sheet for a spreadsheet: the byte order mark tells it that this is UTF-8."""
+    sheet = _sheet_or_404(sheet_id)
+    table = KINDS[sheet.kind].table
+    if table is None:
+        raise Http404("This kind of sheet has no table.")
+    text = io.StringIO()
+    csv.writer(text).writerows(table(sheet.inputs, sheet.results))
+    name = f"calc-sheet-{sheet.pk}-revision-{sheet.revision}.csv"
+    return HttpResponse(
+        "\ufeff" + text.getvalue(),
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
     )
 
 

@@ -47,7 +47,8 @@ class SheetKind:
     `work_out` takes the inputs by field name and gives the results as plain JSON values, with `notes` among
     them; it raises ValidationError by field. `show` takes stored inputs and results and gives what the
     template `result_template` needs, computed from nothing but these two. `facts`, where the sheet is of a
-    part, gives what is known of that part from then on.
+    part, gives what is known of that part from then on. `table`, where the sheet has one that a spreadsheet
+    or a dash wants, gives its lines, headings first.
     """
 
     key: str
@@ -57,6 +58,11 @@ class SheetKind:
     work_out: Callable[[Inputs], Results]
     show: Callable[[Inputs, Results], dict[str, Any]]
     facts: Callable[[Inputs, Results], PartFacts] | None = None
+    table: Callable[[Inputs, Results], list[list[str]]] | None = None
+
+    @property
+    def has_table(self) -> bool:
+        return self.table is not None  # a template would call `table` itself
 
     @property
     def form_template(self) -> str:

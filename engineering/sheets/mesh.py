@@ -9,7 +9,7 @@ import numpy as np
 from engineering.sheets.kind import Inputs, Results, SheetKind
 from engineering.sheets.mesh_form import MeshForm
 from engineering.sheets.profile_drawing import silhouettes
-from engineering.sheets.profile_shown import common_lines
+from engineering.sheets.profile_shown import common_lines, table
 from engineering.sheets.shaped import DIRECTIONS, common_results, facts, legs, refusal, shaped_inputs
 from engineering.tank import Measured, TankBuild, TankError
 from engineering.tank.kept_mesh import unpacked
@@ -79,4 +79,5 @@ MESH = SheetKind(
     work_out=work_out,
     show=show,
     facts=facts,
+    table=table,
 )

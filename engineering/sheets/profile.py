@@ -8,7 +8,7 @@ import numpy as np
 
 from engineering.sheets.kind import Inputs, Results, SheetKind
 from engineering.sheets.profile_form import ProfileForm
-from engineering.sheets.profile_shown import show
+from engineering.sheets.profile_shown import show, table
 from engineering.sheets.shaped import DIRECTIONS, common_results, facts, legs, refusal, shaped_inputs
 from engineering.tank import Measured, TankError, TankInputError
 from engineering.tank.attitude import Pull
@@ -200,4 +200,5 @@ PROFILE = SheetKind(
     work_out=work_out,
     show=show,
     facts=facts,
+    table=table,
 )

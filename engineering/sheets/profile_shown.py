@@ -19,6 +19,24 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     }
 
 
+def table(inputs: Inputs, results: Results) -> list[list[str]]:
+    """Dip chart, and the sender's points below it, for a spreadsheet or a dash."""
+    slope = results["on_slope"]
+    on_slope = _slope_words(inputs)
+    lines = [
+        ["depth mm", "litres", "imperial gallons", "US gallons", "% of brim"]
+        + ([f"litres, {on_slope}"] if slope else [])
+    ]
+    for row in _dip_rows(inputs, results):
+        line = [row[name] for name in ("depth_mm", "litres", "imperial", "us", "percent")]
+        lines.append(line + ([row["on_slope"]] if slope else []))
+    sender = _sender_lines(inputs, results)
+    if sender:
+        lines += [[], ["dash shows %", "depth mm", f"sender {sender['unit']}", "litres"]]
+        lines += [[row["share"], row["depth_mm"], row["reading"], row["litres"]] for row in sender["rows"]]
+    return lines
+
+
 def common_lines(inputs: Inputs, results: Results) -> dict[str, Any]:
     """What is printed of a tank of any shape, however it was described."""
     return {

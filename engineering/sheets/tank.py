@@ -253,6 +253,16 @@ def facts(inputs: Inputs, results: Results) -> PartFacts:
     )
 
 
+def table(inputs: Inputs, results: Results) -> list[list[str]]:
+    """The dip chart for a spreadsheet or a dash."""
+    rows = [_dip_line(row, inputs, results) for row in results["dip_chart"]]
+    names = ("depth_mm", "litres", "imperial", "us", "percent")
+    return [
+        ["depth mm", "litres", "imperial gallons", "US gallons", "% of brim"],
+        *([row[name] for name in names] for row in rows),
+    ]
+
+
 TANK = SheetKind(
     key="tank",
     name="Tank",
@@ -261,4 +271,5 @@ TANK = SheetKind(
     work_out=work_out,
     show=show,
     facts=facts,
+    table=table,
 )

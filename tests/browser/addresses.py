@@ -13,6 +13,7 @@ from tests.builds.accounts.roles import MANAGERS_ONLY, WITHOUT_SIGNING_IN
 NOT_A_PAGE = {
     "batch-note": "a PDF",
     "calc-sheet-print": "a PDF",
+    "calc-sheet-table": "a CSV file",
     "car-job-list": "a PDF",
     "export-car": "a workbook",
     "export-csv": "a ZIP file",

@@ -114,6 +114,13 @@ def test_it_is_kept_and_gives_the_part_its_figures(as_fitter, fuel_job, typed):
     assert (known.length_mm, known.width_mm, known.height_mm) == pytest.approx((length, 804, 294))
 
 
+def test_its_table_has_the_slope_and_the_sender(typed):
+    lines = KINDS["profile"].table(*worked_out(typed))
+    assert lines[0][-1] == "litres, nose up 5 %"
+    assert ["dash shows %", "depth mm", "sender Ω", "litres"] in lines
+    assert lines[-1][1:] == ["280.0", "33.0", f"{worked_out(typed)[1]['sender']['rows'][-1]['litres']:.2f}"]
+
+
 def test_it_prints(as_fitter, fuel_job, typed):
     as_fitter.post(reverse("calc-sheet-new", args=[fuel_job.pk, "profile"]), typed)
     sheet = CalcSheet.objects.get()

@@ -115,6 +115,7 @@ EVERYBODY = {
     "calc-sheet-print",
     "calc-sheet-revise",
     "calc-sheet-revise-try",
+    "calc-sheet-table",
     "calc-sheet-try",
     "calendar-new",
     "calendar-revoke",
