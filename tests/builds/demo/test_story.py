@@ -42,6 +42,14 @@ def test_the_day_in_the_life(today):
     assert best.text.startswith("Radiator in from Ostler Radiators")
     assert best.days >= 5  # enough to keep the promise
 
+    # with the people there are the same car is short, and the dates differ of those that wait for people
+    dated = {car.name: state.dated().cars[car.pk].first_start_up for car in Car.objects.in_work()}
+    assert [name for name, start_up in dated.items() if start_up.is_short] == ["Tern"]
+    for name in ("Skua", "Gannet", "Petrel"):
+        start_up = dated[name]
+        assert start_up.bare_on < start_up.on < start_up.window.four_in_five
+        assert start_up.chain[0].text.startswith("waits for ")
+
     # one late piece holds a zinc batch, and leaving without it helps
     batch = FinishingBatch.objects.get()
     late = [line for line in batch.operations.all() if facts.operations[line.pk].ready_on > today]
