@@ -78,7 +78,7 @@ def scans_a_label_of_it(page: Page, code: str) -> None:
     page.goto(code)
     expect(page.get_by_role("heading", name="Goods in")).to_be_visible()
     expect(page.get_by_role("button", name=re.compile("^Accept all"))).to_be_visible()
-    page.get_by_role("link", name="Goods in, several at once").tap()
+    page.get_by_role("link", name="Take in several at once").tap()
     page.get_by_label("Scan a label").fill(code)
     page.get_by_label("Scan a label").press("Enter")
     expect(page.get_by_role("heading", name="On the list · 1")).to_be_visible()

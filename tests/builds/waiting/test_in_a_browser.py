@@ -62,7 +62,7 @@ def states() -> list[str]:
 
 def test_a_refusal_stays_below_its_line_and_goods_in_redraws_the_list(tablet: Any) -> None:
     page = tablet()
-    page.get_by_role("link", name="Goods in").tap()
+    page.get_by_role("link", name="Goods in", exact=True).tap()
     today = timezone.localdate()
     page.get_by_label("Came in on").fill((today - timedelta(days=90)).isoformat())
     page.get_by_role("button", name="Accept").tap()
@@ -86,7 +86,7 @@ def test_a_form_that_was_opened_can_be_left(tablet: Any) -> None:
 
 def test_a_part_is_rejected_without_script(tablet: Any) -> None:
     page = tablet(script=False)
-    page.get_by_role("link", name="Goods in").tap()
+    page.get_by_role("link", name="Goods in", exact=True).tap()
     page.get_by_label("What is wrong").fill("leaks at the seam")
     page.get_by_role("button", name="Reject").tap()
     page.wait_for_url(lambda url: urlsplit(url).path == "/waiting/")  # not the form, which has it as `next`

@@ -76,6 +76,20 @@ def test_a_button_takes_what_the_figures_leave(line: Any, as_fitter: Client, tod
     assert counted(line) == [(3, 1, 0)]
 
 
+def test_the_part_says_which_count_a_press_takes_back(
+    line: Any, as_manager: Client, fitter: Any, today: Any
+) -> None:
+    def page() -> str:
+        return str(as_manager.get(line.part.get_absolute_url()).content.decode())
+
+    assert "Take back goods out" in page()
+    operation_count_in(operation=line, on=today, by=fitter, accepted=3)
+    assert "Take back the last count" in page()
+    as_manager.post(reverse("operation-take-back", args=[line.pk]))
+    assert counted(line) == []
+    assert "Take back goods out" in page()
+
+
 def test_short_and_lost_pieces_raise_a_line_on_the_chase_list(line: Any, fitter: Any, today: Any) -> None:
     def asks() -> list[str]:
         chase = read_chase_list(load_workshop(today), with_customers=False)
