@@ -60,6 +60,10 @@ class Following:
             return tuple(one for one in self.today if f"person:{person.pk}" in one.people)
         return tuple(sorted(self.today, key=lambda one: (one.people, one.start)))
 
+    def people_on(self, job_id: int) -> tuple[str, ...]:
+        """Keys of those for whom a job is planned today."""
+        return next((one.people for one in self.today if one.job_id == job_id), ())
+
     def moves_of(self, person: Person | None) -> tuple[Move, ...]:
         key = f"person:{person.pk}" if person else ""
         return tuple(move for move in self.moves if person is None or key in move.people)

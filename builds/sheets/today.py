@@ -31,6 +31,7 @@ class Line:
     may_sign: bool  # the signed-in person is not the one who did it
     planned: Planned | None = None  # for today
     planned_for: tuple[str, ...] = ()  # names, but for that of the person whose page it is
+    elsewhere: tuple[str, ...] = ()  # names of those for whom it is planned today, if not on this page
     refused: tuple[str, ...] = ()  # why the last press was not recorded
     asks_why: bool = False  # it would be with a reason
     is_fresh: bool = False  # became clear by the last press
@@ -121,7 +122,7 @@ def read_today(
     running = list(TimeSpent.objects.running().select_related("person", "job__car"))
     people = list(Person.objects.filter(is_active=True))
     names = {f"person:{each.pk}": each.name for each in people}
-    reader = _Reader(facts, person, viewer, running, press, {one.job_id: one for one in day}, names)
+    reader = _Reader(facts, person, viewer, running, press, plan, {one.job_id: one for one in day}, names)
     lines = [reader.line(job) for job in jobs]
     skills = dict(person.skills.values_list("pk", "name")) if person else None
     workable = [line for line in lines if line.job.done_at is None]
@@ -157,6 +158,7 @@ class _Reader:
     viewer: Person
     running: list[TimeSpent]
     press: Press | None
+    plan: Following
     planned: Mapping[int, Planned]
     names: Mapping[str, str]
 
@@ -175,6 +177,9 @@ class _Reader:
             planned_for=tuple(self.names.get(key, "") for key in planned.people if key != own)
             if planned
             else (),
+            elsewhere=()
+            if planned
+            else tuple(self.names.get(key, "") for key in self.plan.people_on(job.pk)),
             may_sign=job.done_by_id != self.viewer.pk,
             refused=press.refused if press is not None and press.job_id == job.pk else (),
             asks_why=press is not None and press.job_id == job.pk and press.is_held,

@@ -82,6 +82,7 @@ def test_others_have_their_own_day(tern, make_job, fitter, other_fitter, as_fitt
     make_job(tern, "Fit sump")
     keep()
     assert groups(as_fitter)["Planned for you today, in this order"] == ["Fit sump"]
+    assert "planned for Ines Brandt today" in as_fitter.get("/today/").content.decode()
     everybody = groups(as_manager)
     assert set(everybody["Planned for today"]) == {"Weld sill", "Fit sump"}
     page = as_manager.get("/today/").content.decode()
