@@ -3,10 +3,11 @@
 The core is pure like the rest of ``builds.schedule``: plain values in and out, times in whole local
 minutes. The subjects are
 
-- `problem`: tasks, workers, counted things, targets, and all that can be wrong with them;
+- `things`, `problem` and `refusals`: tasks, workers, counted things, targets, and what is wrong with them;
 - `plan`: a plan, what it costs against the targets, and what moved since the plan before;
 - `serial`: a feasible plan at once;
-- `improve`: a better one within a time limit, with a bound that no plan can beat;
+- `improve`: a better one within a time limit, with a bound that no plan can beat; it can be stopped, tells
+  its progress, and runs in a process of its own, since a problem and a plan can be pickled;
 - `check`: whether a plan can be carried out, found out independently of how it was made;
 - `waits`: why a task is not earlier.
 

@@ -18,7 +18,7 @@ from random import Random
 
 from builds.schedule.levelling.steps import Steps
 
-MANY = 100  # orders in a population
+MANY = 60  # orders in a population
 DISTURBED, RATE = 0.9, 0.1  # so many children are disturbed, and so many tasks of each
 FAR = 8  # an n-th of all tasks is how far a disturbed one goes at most
 
@@ -127,5 +127,5 @@ def _twice(steps: Steps, order: list[int]) -> Bred:
     again, after = steps.place(steps.pushed_back(ends))
     if steps.cost(after) <= steps.cost(ends):
         starts, ends = again, after
-    order = sorted(range(len(starts)), key=lambda place: (starts[place], place))
+    order = sorted(range(len(starts)), key=starts.__getitem__)
     return Bred(steps.cost(ends), order, starts)

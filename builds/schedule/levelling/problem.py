@@ -1,4 +1,4 @@
-"""What is to be levelled: tasks, workers, counted things and targets, checked once."""
+"""What is to be levelled, checked once and in working order."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -6,185 +6,32 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, islice
 from math import comb
-from typing import Literal, TypeVar
+from typing import TypeVar
 
-from builds.schedule.calendar import WorkCalendar, from_minutes
-from builds.schedule.errors import BadDuration, BeyondHorizon, UnknownActivity, UnknownCalendar
-from builds.schedule.levelling.errors import (
-    BadTask,
-    ContradictoryDates,
-    DuplicateName,
-    NoCommonHours,
-    OverCapacity,
-    TooFewPeople,
-    UnknownName,
-)
+from builds.schedule.calendar import WorkCalendar
+from builds.schedule.errors import BeyondHorizon, UnknownCalendar
+from builds.schedule.levelling.errors import BadTask, DuplicateName, NoCommonHours
 from builds.schedule.levelling.hours import any_of, common
+from builds.schedule.levelling.refusals import refuse
+from builds.schedule.levelling.things import Counted, Crew, Place, Placed, Previous, Target, Task, Worker
 from builds.schedule.network import Activity, Link, LinkKind, Network
 from builds.schedule.spans import Span
 
-Place = Literal["on", "bench", "away"]
-Crew = tuple[str, ...]
-"""Keys of the workers on one task, in the order of the problem's workers."""
+__all__ = [
+    "WHOLE_CAR",
+    "Counted",
+    "Crew",
+    "Place",
+    "Placed",
+    "Previous",
+    "Problem",
+    "Target",
+    "Task",
+    "Worker",
+]
 
 WHOLE_CAR = 1_000_000  # a car has room for so many tasks at once, and taking it away takes all of it
 FULL_CHOICE = 200  # of more crews than this for one task only the first are weighed against each other
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """A job, a supplier's operation, a decision, a batch's leaving or a milestone.
-
-    Parameters
-    ----------
-    key : str
-        Name that is used once.
-    work_min : int
-        Working minutes: of each of its people, or of its own calendar if it needs nobody [min].
-    calendar : str, optional
-        Name of hours that it keeps besides those of its people: the car's, the supplier's. A task that
-        needs nobody keeps the workshop's hours if it names none.
-    car : str, optional
-        The car that it is part of.
-    place : {'bench', 'on', 'away'}
-        At the bench; on the car, so not while the car is away; or away with the car.
-    people : int
-        How many work on it at once; 0 for what suppliers, owners or the clock do. No work needs nobody.
-    skill : str, optional
-        Skill that it asks for.
-    skilled : int, optional
-        How many of its people must have the skill, the others helping; all of them if not given.
-    named : tuple of str, optional
-        Workers who must be on it; they count as able.
-    not_before : int, optional
-        Moment before which it cannot start [min].
-    not_after : int, optional
-        Moment by which it must be finished: outweighs every promise [min].
-    in_hand : bool
-        Somebody is on it: it is carried on with before anything else.
-    uses : tuple of (str, int), optional
-        Counted things that it holds, and how many of each.
-    """
-
-    key: str
-    work_min: int
-    calendar: str | None = None
-    car: str | None = None
-    place: Place = "bench"
-    people: int = 1
-    skill: str | None = None
-    skilled: int | None = None
-    named: Crew = ()
-    not_before: int | None = None
-    not_after: int | None = None
-    in_hand: bool = False
-    uses: tuple[tuple[str, int], ...] = ()
-
-    @property
-    def needs(self) -> int:
-        """How many people it takes up."""
-        return self.people if self.work_min else 0
-
-    @property
-    def wanted(self) -> int:
-        """How many of them must have the skill."""
-        if self.skill is None:
-            return 0
-        return self.people if self.skilled is None else self.skilled
-
-
-@dataclass(frozen=True, slots=True)
-class Worker:
-    """Somebody who works on cars.
-
-    Parameters
-    ----------
-    key : str
-        Name that is used once.
-    calendar : WorkCalendar or None
-        Own week less absences; None for somebody who has no working time at all.
-    skills : frozenset of str
-        What they can do besides jobs that ask for no skill.
-    """
-
-    key: str
-    calendar: WorkCalendar | None
-    skills: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """Something of which there are so many: lifts, bays, a supplier's lines, room round one car.
-
-    Parameters
-    ----------
-    key : str
-        Name that is used once.
-    capacity : int
-        How many can be held at once.
-    """
-
-    key: str
-    capacity: int
-
-
-@dataclass(frozen=True, slots=True)
-class Target:
-    """A task whose finish matters, usually a milestone of a car.
-
-    Parameters
-    ----------
-    key : str
-        The task.
-    promised : int, optional
-        Moment promised to somebody [min].
-    late_weight : int
-        What an open minute after the promise costs.
-    early_weight : int
-        What each open minute until the finish costs, promised or not: so that a car without a promise
-        is finished too.
-    """
-
-    key: str
-    promised: int | None = None
-    late_weight: int = 10
-    early_weight: int = 1
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """When a task is done, and by whom.
-
-    Parameters
-    ----------
-    start, finish : int
-        First and last moment [min].
-    people : tuple of str
-        Keys of its workers, in the order of the problem's workers.
-    """
-
-    start: int
-    finish: int
-    people: Crew = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Previous:
-    """The plan that people know already, which should not be turned over for little.
-
-    Parameters
-    ----------
-    placed : mapping of str to Placed
-        What it said; tasks that are no more are passed over.
-    moved_weight : int
-        What one moved task costs, in the currency of the targets.
-    tolerance_min : int
-        A start that differs by no more than this, with the same people, has not moved [min].
-    """
-
-    placed: Mapping[str, Placed]
-    moved_weight: int = 60
-    tolerance_min: int = 0
 
 
 @dataclass(frozen=True)
@@ -330,7 +177,7 @@ class Problem:
             network=network,
             rank={task.key: rank for rank, task in enumerate(given)},
         )
-        _refuse(problem)
+        refuse(problem)
         return problem
 
     @cached_property
@@ -391,8 +238,11 @@ class Problem:
     def earliest(self) -> tuple[Span, ...]:
         """Start and finish of each task with endless people and things: no plan can be earlier [min]."""
         spans: list[Span] = []
+        finishes: list[int] = []
         for place, task in enumerate(self.tasks):
-            spans.append(self._earliest(place, task, self.ready(place, [span[1] for span in spans])))
+            span = self._earliest(place, task, self.ready(place, finishes))
+            spans.append(span)
+            finishes.append(span[1])
         return tuple(spans)
 
     def ready(self, place: int, finishes: Sequence[int]) -> int:
@@ -505,85 +355,3 @@ def _once(things: Iterable[Thing]) -> tuple[Thing, ...]:
     if len(counts) < len(given):
         raise DuplicateName(sorted(key for key, count in counts.items() if count > 1))
     return given
-
-
-def _refuse(problem: Problem) -> None:
-    for thing in problem.counted.values():
-        if thing.capacity < 0:
-            raise BadTask(thing.key, thing.capacity, "a capacity of 0 or more")
-    for place, task in enumerate(problem.tasks):
-        _refuse_numbers(task)
-        _refuse_uses(problem, task)
-        _refuse_people(problem, place, task)
-    unknown = sorted(target.key for target in problem.targets if target.key not in problem.place)
-    if unknown:
-        raise UnknownActivity(unknown)
-    for target in problem.targets:
-        if min(target.late_weight, target.early_weight) < 0:
-            raise BadTask(target.key, min(target.late_weight, target.early_weight), "weights of 0 or more")
-    _refuse_dates(problem)
-
-
-def _refuse_numbers(task: Task) -> None:
-    if task.not_after is not None and not isinstance(task.not_after, int):
-        raise BadDuration(task.not_after, "a whole number of minutes", task.key)
-    if task.people < 0:
-        raise BadTask(task.key, task.people, "0 people or more")
-    if not 0 <= task.wanted <= task.people:
-        raise BadTask(task.key, task.wanted, f"no more skilled people than its {task.people}")
-    if len(set(task.named)) < len(task.named) or len(task.named) > task.people:
-        raise BadTask(task.key, ", ".join(task.named), f"different people, no more than {task.people}")
-    if task.place != "bench" and task.car is None:
-        raise BadTask(task.key, "none", "a car to be on or away with")
-
-
-def _refuse_uses(problem: Problem, task: Task) -> None:
-    unknown = sorted(key for key, _ in task.uses if key not in problem.counted)
-    if unknown:
-        raise UnknownName("counted thing", unknown)
-    if len(dict(task.uses)) < len(task.uses):
-        raise BadTask(task.key, ", ".join(key for key, _ in task.uses), "each counted thing once")
-    for key, asked in task.uses:
-        if asked < 0:
-            raise BadTask(task.key, asked, f"0 or more of {key}")
-        if asked > problem.counted[key].capacity:
-            raise OverCapacity(task.key, key, asked, problem.counted[key].capacity)
-
-
-def _refuse_people(problem: Problem, place: int, task: Task) -> None:
-    unknown = sorted(set(task.named) - set(problem.by_name))
-    if unknown:
-        raise UnknownName("worker", unknown)
-    if not task.needs or (problem.crews[place] and problem.here.issuperset(task.named)):
-        return
-    skilled = [w.key for w in problem.workers if task.skill is None or task.skill in w.skills]
-    asked = dict.fromkeys((*task.named, *skilled))
-    able = [key for key in asked if key in problem.here]
-    gone = [key for key in asked if key not in problem.here]
-    raise TooFewPeople(task.key, task.skill, task.wanted or task.people, able, gone)
-
-
-def _refuse_dates(problem: Problem) -> None:
-    for place, task in enumerate(problem.tasks):
-        finish = problem.earliest[place][1]
-        if task.not_after is not None and finish > task.not_after:
-            raise ContradictoryDates(
-                _chain(problem, place), from_minutes(task.not_after), from_minutes(finish)
-            )
-
-
-def _chain(problem: Problem, place: int) -> list[str]:
-    """Give the links that set the earliest date of a task, from their first cause."""
-    chain = [problem.tasks[place].key]
-    while True:
-        spans = problem.earliest
-        ready = problem.ready(place, [span[1] for span in spans])
-        causes = [
-            before
-            for before, _, lag in problem.network.waits_for[place]
-            if spans[before][1] + lag == ready > problem.start
-        ]
-        if not causes or problem.tasks[place].not_before == ready:
-            return chain[::-1]
-        place = min(causes)
-        chain.append(problem.tasks[place].key)

@@ -120,13 +120,15 @@ class Steps:
         lags = sum(max((lag for _, lag in arcs), default=0) for arcs in self.before)
         return max(self.heads, default=0) + sum(self.sizes) + lags + 1
 
-    def place(self, order: Sequence[int]) -> tuple[list[int], list[int]]:
+    def place(self, order: Sequence[int], heads: Sequence[int] | None = None) -> tuple[list[int], list[int]]:
         """Place tasks one after another, each as early as it then fits.
 
         Parameters
         ----------
         order : sequence of int
             Every task once, by place, each after all that it waits for.
+        heads : sequence of int, optional
+            Earliest starts, if not its own [step].
 
         Returns
         -------
@@ -135,7 +137,7 @@ class Steps:
         """
         free = [self.room] * self.length
         spare, uses, sizes, before = self.spare, self.uses, self.sizes, self.before
-        starts, ends = list(self.heads), [0] * len(sizes)
+        starts, ends = list(self.heads if heads is None else heads), [0] * len(sizes)
         for place in order:
             start = starts[place]
             for other, lag in before[place]:
@@ -173,9 +175,10 @@ class Steps:
         heads = [0] * len(ends)
         for place, *_ in self.targets:
             heads[place] = last - ends[place]
-        order = sorted(range(len(ends)), key=lambda place: (-ends[place], -place))
-        _, backs = replace(self._mirrored, heads=tuple(heads)).place(order)
-        return sorted(range(len(ends)), key=lambda place: (-backs[place], place))
+        # a sort keeps the working order among equals, here from the last to the first
+        order = sorted(range(len(ends) - 1, -1, -1), key=[-end for end in ends].__getitem__)
+        _, backs = self._mirrored.place(order, heads)
+        return sorted(range(len(ends)), key=[-back for back in backs].__getitem__)
 
     def cost(self, ends: list[int]) -> int:
         """Give what a schedule costs: as a plan does, in steps instead of minutes.
@@ -215,7 +218,7 @@ class Steps:
             for other, _ in arcs:
                 if number[other] > number[place]:
                     number[place] = number[other]
-        return sorted(range(len(number)), key=lambda place: (number[place], place))
+        return sorted(range(len(number)), key=number.__getitem__)
 
     @cached_property
     def _mirrored(self) -> "Steps":
