@@ -16,10 +16,11 @@ temperatures and least sizes, but not on the sizes chosen for others: where size
 other, that is settled beforehand, in one unknown for each run. So the work ends, and while routes stay, more
 current, more length, a hotter place or a tighter limit never make any wire of the loom thinner.
 
-That promise has a price. Where two wires share one limit, no choice can both leave each of them the thinnest
-that passes beside the other as it is, and never thin one when the other is lengthened: of (thin, thick) and
-(thick, thin) it would have to take whichever a later change forbids. So a wire may be one size thicker than
-it had to be beside its neighbours as rounded up; `SizedWire.as_it_stands` says so, and its size can be given.
+That promise has a price: rounded up one by one, wires may be a size thicker than they had to be beside each
+other, and `SizedWire.as_it_stands` says so. `LoomList.trim` takes that up (see `trimming`), and gives up the
+promise between wires that share a path. Both cannot be had: where two wires share one limit, no choice can
+both leave each the thinnest that passes beside the other as it is, and never thin one when the other is
+lengthened; of (thin, thick) and (thick, thin) it would have to take whichever a later change forbids.
 """
 
 import math
@@ -38,6 +39,7 @@ from engineering.loom.laying import Laid, lay
 from engineering.loom.results import LoadVoltage, LoomResult, RunState, SizedWire
 from engineering.loom.routes import RouteBook, find_routes
 from engineering.loom.rules import SURE, Drops, Heat, Memo, Shorts, Truths, drops_of, heat_of, shorts_of
+from engineering.loom.trimming import trim
 from engineering.loom.wire_list import LoomList
 from engineering.loom.wires import WIRES, Wire
 
@@ -59,6 +61,7 @@ class _Worked:
     fails: dict[Rule, Truths]
     chosen: Places
     given: Places
+    next_v: dict[int, tuple[int, float, int]]
 
 
 def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
@@ -102,8 +105,24 @@ def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
     shorts = shorts_of(loom, laid, circuits, arrays, limit_ohm, given)
     fails = _fails(laid, arrays, heat, drops, shorts)
     chosen = _chosen(laid, fails, given, len(arrays.area_mm2))
+    next_v: dict[int, tuple[int, float, int]] = {}
+    if loom.trim:
+        others = fails[Rule.PROTECTION] | fails[Rule.CAPACITY] | fails[Rule.MECHANICAL]
+        trimmed = trim(laid, arrays, heat, drops, asked.budgets, others, chosen, given)
+        chosen, next_v = trimmed.chosen, trimmed.next_v
     worked = _Worked(
-        loom, laid, WIRES[loom.series], arrays, heat, drops, shorts, asked.budgets, fails, chosen, given
+        loom,
+        laid,
+        WIRES[loom.series],
+        arrays,
+        heat,
+        drops,
+        shorts,
+        asked.budgets,
+        fails,
+        chosen,
+        given,
+        next_v,
     )
     return _result(worked, asked, faults, circuits, book, memo)
 
@@ -163,6 +182,8 @@ def _result(
         found.extend(failures)
         k = int(worked.chosen[n])
         rule = rules[governing[n]] if k and worked.given[n] < 0 else None
+        if rule is Rule.DROP and worked.loom.trim and n not in worked.next_v:
+            rule = _other_rule(worked, n, k - 1) or rule
         why = _why(worked, n, rule, memo)
         wires[demand.wire.label] = SizedWire(
             wire=demand.wire,
@@ -185,12 +206,14 @@ def _result(
     wires = _as_they_stand(worked, wires)
     found.extend(_misfits(worked.loom, wires))
     found.extend(_crowded(worked))
+    loads = _loads(worked, wires)
+    found.extend(_too_low(worked.loom, loads))
     in_order = {wire.label: wires[wire.label] for wire in worked.loom.wires if wire.label in wires}
     return LoomResult(
         loom=worked.loom,
         wires=in_order,
         faults=tuple(found),
-        loads=_loads(worked, in_order),
+        loads=loads,
         devices=asked.devices,
         runs=_runs(worked, run_c),
         routes=book.routes,
@@ -198,6 +221,12 @@ def _result(
         book=book,
         memo=memo,
     )
+
+
+def _other_rule(worked: _Worked, n: int, k: int) -> Rule | None:
+    """What besides drop keeps a wire from a size."""
+    others = [rule for rule in Rule if rule is not Rule.DROP and worked.fails[rule][n, k]]
+    return max(others, key=lambda rule: int(worked.fails[rule][n].sum()), default=None)
 
 
 def _running(worked: _Worked, real: Places) -> tuple[Floats, Floats]:
@@ -241,9 +270,10 @@ def _figures(worked: _Worked, n: int, k: int, rule: Rule) -> tuple[object, ...]:
     if rule is Rule.MECHANICAL:
         return rule, k, demand.floor_mm2
     if rule is Rule.DROP:
-        b = int(worked.drops.budget[n])
+        b = worked.next_v[n][0] if n in worked.next_v else int(worked.drops.budget[n])
         return (
-            rule, k, worked.loom.system_v, worked.budgets[b].component, worked.budgets[b].limit_v,
+            rule, k, worked.next_v.get(n), worked.loom.system_v, worked.budgets[b].component,
+            worked.budgets[b].limit_v,
             len(worked.budgets[b].wires), float(worked.heat.ohm_per_m[n, k]),
             float(worked.drops.allowed_ohm_per_m[n]), float(worked.drops.fixed_v[b]),
             float(worked.drops.free_v[b]),
@@ -261,15 +291,20 @@ def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
     """What one size of one wire would do against a rule, and the limit."""
     demand, name, loom = worked.laid.demands[n], worked.sizes[k].name, worked.loom
     if rule is Rule.DROP:
-        b = int(worked.drops.budget[n])
+        if n in worked.next_v:
+            b, drop_v, together = worked.next_v[n]
+            besides = _with_others(together - 1)
+        else:
+            b = int(worked.drops.budget[n])
+            share = worked.heat.ohm_per_m[n, k] / max(worked.drops.allowed_ohm_per_m[n], 1e-12)
+            drop_v = worked.drops.fixed_v[b] + share * worked.drops.free_v[b]
+            besides = ", the rest of the circuit in proportion," if len(worked.budgets[b].wires) > 1 else ""
         budget = worked.budgets[b]
-        share = worked.heat.ohm_per_m[n, k] / max(worked.drops.allowed_ohm_per_m[n], 1e-12)
-        drop_v = worked.drops.fixed_v[b] + share * worked.drops.free_v[b]
         digits = (
             1 if 100 * (drop_v - budget.limit_v) / loom.system_v > 0.05 else 3
         )  # 3.0 over 3 explains nothing
         return (
-            f"{name}{_in_proportion(budget)} would drop {100 * drop_v / loom.system_v:.{digits}f} % "
+            f"{name}{besides} would drop {100 * drop_v / loom.system_v:.{digits}f} % "
             f"({drop_v:.{digits + 1}f} V) there and back to {budget.component}, limit "
             f"{100 * budget.limit_v / loom.system_v:.3g} % ({budget.limit_v:.2f} V)"
         )
@@ -285,8 +320,8 @@ def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
     assert device is not None, "only what has a device can fail to bear it"
     if worked.heat.bears_a[n, k] < demand.bear_a * (1 - _EXACT):
         return (
-            f"{name} bears {worked.heat.bears_a[n, k]:.1f} A in {place}, and {device.name} lets "
-            f"{demand.bear_a:.3g} A through"
+            f"{name} bears {worked.heat.bears_a[n, k]:.1f} A in {place}, and {device.name} may pass "
+            f"{demand.bear_a:.3g} A"
         )
     short_a = worked.shorts.short_a[n, k]
     if worked.shorts.too_weak[n, k]:
@@ -297,8 +332,11 @@ def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
     return f"a short would spoil the insulation of {name} before {device.name}, {device}, breaks it"
 
 
-def _in_proportion(budget: Budget) -> str:
-    return ", the rest of the circuit in proportion," if len(budget.wires) > 1 else ""
+def _with_others(others: int) -> str:
+    if not others:
+        return ""
+    wires = "the other wire" if others == 1 else f"the {others} other wires"
+    return f", {wires} of its circuit one size down too,"
 
 
 def _tightest(worked: _Worked, n: int) -> int:
@@ -399,6 +437,21 @@ def _misfits(loom: LoomList, wires: dict[str, SizedWire]) -> list[Fault]:
                 )
                 faults.append(Fault(FaultKind.CONTACT, str(pin), "largest_mm2", words))
     return faults
+
+
+def _too_low(loom: LoomList, loads: dict[str, LoadVoltage]) -> list[Fault]:
+    """Loads whose wires of given size lose more than their class may."""
+    return [
+        Fault(
+            FaultKind.SIZE,
+            load.component,
+            "given_mm2",
+            f"{load.component}: loses {load.drop_percent:.1f} % ({load.drop_v:.2f} V) there and back, limit "
+            f"{100 * load.limit_v / loom.system_v:.3g} %. Take thicker wires than the given ones.",
+        )
+        for load in loads.values()
+        if load.drop_v > load.limit_v * (1 + 1e-6)
+    ]
 
 
 def _crowded(worked: _Worked) -> list[Fault]:

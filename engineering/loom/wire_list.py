@@ -473,6 +473,8 @@ class LoomList:
         Thinnest conductor of the loom for handling [mm^2].
     tail_mm, loop_mm : float
         Allowance at each end and service loop of each wire, unless said otherwise [mm].
+    trim : bool
+        Whether drop that is left over after rounding up is taken up by thinner wires.
     """
 
     system_v: int
@@ -492,6 +494,7 @@ class LoomList:
     least_mm2: float = 0.5
     tail_mm: float = 100.0
     loop_mm: float = 0.0
+    trim: bool = True
 
     @cached_property
     def joint_of(self) -> dict[str, str]:

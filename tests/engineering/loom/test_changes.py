@@ -31,16 +31,10 @@ def test_nothing_changed_says_nothing():
 
 
 def test_a_longer_run_changes_the_wires_in_it_and_what_shares_their_drop():
-    """R2 holds W3 alone, which with W1, W2, W4 and W5 shares what the lamps may lose; the pump's wires stay.
-
-    The sizes are a regression test; that each of them passes is tested with the sizing.
-    """
+    """R2 holds W3, which with W2 shares what the lamps may lose; the pump's wires stay. A regression test."""
     assert said(small_loom(), with_run(small_loom(), "R2", length_mm=2600)) == [
-        "W1: size 4 mm² → 6 mm²",
         "W2: size 3 mm² → 4 mm²",
         "W3: cut length 2100 mm → 2700 mm",
-        "W4: size 2 mm² → 2.5 mm²",
-        "W5: size 2 mm² → 2.5 mm²",
     ]
 
 
@@ -53,7 +47,7 @@ def test_a_slightly_longer_run_changes_lengths_only():
 def test_another_current_changes_its_own_circuit():
     loom = with_device(small_loom(), "F2", rating_a=None)
     assert said(loom, with_component(loom, "Pump", steady_a=12)) == [
-        "W1: size 4 mm² → 6 mm²",
+        "W1: size 3 mm² → 6 mm²",
         "W6: size 1.5 mm² → 3 mm²",
         "W7: size 1 mm² → 2 mm²",
         "F2: rating 15 A blade fuse → 25 A blade fuse",
@@ -62,10 +56,10 @@ def test_another_current_changes_its_own_circuit():
 
 def test_a_wire_that_loses_its_size_says_so():
     assert said(small_loom(), with_wire(small_loom(), "W1", loop_mm=200)) == [
-        "W1: without a size 4 mm² → ",
+        "W1: without a size 3 mm² → ",
         "W1: cut length 100 mm → 300 mm",
-        "W4: size 2 mm² → 2.5 mm²",
-        "W5: size 2 mm² → 2.5 mm²",
+        "W4: size 1.5 mm² → 2.5 mm²",
+        "W5: size 1.5 mm² → 2.5 mm²",
     ]
 
 

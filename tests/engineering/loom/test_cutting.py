@@ -18,9 +18,9 @@ def test_a_cut_list_by_hand():
         (1, "W6", "1.5 mm²", 1600, ("R1", "R3")),
         (2, "W3", "3 mm²", 2100, ("R2",)),
         (3, "W2", "3 mm²", 1100, ("R1",)),
-        (4, "W1", "4 mm²", 100, ()),
-        (5, "W4", "2 mm²", 100, ()),
-        (6, "W5", "2 mm²", 100, ()),
+        (4, "W1", "3 mm²", 100, ()),
+        (5, "W4", "1.5 mm²", 100, ()),
+        (6, "W5", "1.5 mm²", 100, ()),
         (7, "W7", "1 mm²", 100, ()),
     ]
     assert (rows[1].start, rows[1].end, rows[1].colour, rows[1].end_terminal) == (
@@ -48,13 +48,12 @@ def test_what_has_no_size_is_not_cut():
 
 
 def test_metres_reels_and_copper_to_buy():
-    """U: W3 2.1 m of 3 mm², W4 and W5 0.2 m of 2 mm²; N: W2 1.1 m of 3 mm², W1 0.1 m of 4 mm²."""
+    """U: W3 2.1 m of 3 mm², W4 and W5 0.2 m of 1.5 mm²; N: W2 1.1 m and W1 0.1 m of 3 mm²."""
     bought = {(p.colour, p.size): p for p in purchases(size_loom(small_loom()), reel_m=2, waste_share=0)}
     assert {key: (round(p.length_m, 3), p.reels) for key, p in bought.items()} == {
-        ("N", "4 mm²"): (0.1, 1),
-        ("N", "3 mm²"): (1.1, 1),
+        ("N", "3 mm²"): (1.2, 1),
         ("U", "3 mm²"): (2.1, 2),
-        ("U", "2 mm²"): (0.2, 1),
+        ("U", "1.5 mm²"): (0.2, 1),
         ("G", "1.5 mm²"): (1.6, 1),
         ("B", "1 mm²"): (0.1, 1),
     }
