@@ -57,7 +57,6 @@ def accepts_the_radiator_and_sees_first_start_up_move(page: Page) -> None:
     expect(line).to_have_count(0)
     after = first_start_up(page, "Tern")
     assert after != before
-    expect(page.locator("header.block")).to_contain_text("in hand")
     expect(page.get_by_role("region", name="What sets the date")).not_to_contain_text("Radiator out")
 
 
