@@ -7,7 +7,7 @@ from datetime import date
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
@@ -21,7 +21,7 @@ from builds.sheets.finishing_answers import cost_words, days_words, title
 from builds.sheets.finishing_desk import day_worth_pence
 from builds.sheets.finishing_lot import Pool, find_pool, read_lot
 from parts.batching.answers import Answer
-from parts.models import FinishingBatch
+from parts.models import FinishingBatch, Operation
 from parts.services.batches import LotPlan, batches_plan
 
 CHANGED = (
@@ -32,12 +32,12 @@ CHANGED = (
 
 @managers_only
 @require_safe
-def finishing_lot(request: HttpRequest, operation_id: int) -> HttpResponse:
+def finishing_lot(request: HttpRequest, lot_id: int) -> HttpResponse:
     form = AskForm(request.GET)
     form.is_valid()
     state = load_workshop(timezone.localdate())
     try:
-        pool = _pool(state, operation_id, form)
+        pool = _pool(state, lot_id, form)
     except NotWorkedOut as refusal:
         messages.error(request, str(refusal))
         return redirect("finishing")
@@ -47,15 +47,16 @@ def finishing_lot(request: HttpRequest, operation_id: int) -> HttpResponse:
 
 @managers_only
 @require_POST
-def finishing_choose(request: HttpRequest, operation_id: int) -> HttpResponse:
+def finishing_choose(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Plan the batches of an answer, if it is still the answer that was seen."""
+    get_object_or_404(Operation, pk=operation_id)
     form = ChooseForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Nothing was planned: reload the page and choose again.")
         return redirect("finishing")
     state = load_workshop(timezone.localdate())
     try:
-        pool = _pool(state, operation_id, form)
+        pool = _pool(state, lot_id, form)
     except NotWorkedOut:
         messages.error(request, CHANGED)
         return redirect("finishing")
@@ -74,11 +75,11 @@ def finishing_choose(request: HttpRequest, operation_id: int) -> HttpResponse:
     return redirect("batch", made[0].pk) if len(made) == 1 else redirect("finishing")
 
 
-def _pool(state: WorkshopState, operation_id: int, form: AskForm) -> Pool:
+def _pool(state: WorkshopState, lot_id: int, form: AskForm) -> Pool:
     pool = find_pool(
         state,
         read_finishing(state.facts()),
-        operation_id,
+        lot_id,
         supplier_id=form.cleaned_data.get("finisher"),
         day_pence=day_worth_pence() if form.day_pence is None else form.day_pence,
     )

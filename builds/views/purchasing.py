@@ -88,14 +88,13 @@ def order_change(request: HttpRequest, order_id: int) -> HttpResponse:
 @managers_only
 @require_POST
 def order_cancel(request: HttpRequest, order_id: int) -> HttpResponse:
+    found = _order(order_id)
     form = VersionForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Nothing was cancelled: reload the page and press again.")
         return redirect("order", order_id)
     try:
-        services.order_cancel(
-            order=_order(order_id), by=signed_in_person(request), version=form.cleaned_data["version"]
-        )
+        services.order_cancel(order=found, by=signed_in_person(request), version=form.cleaned_data["version"])
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
