@@ -18,7 +18,7 @@ from engineering.tank.cutting import Floats, Ints
 from engineering.tank.errors import TankInputError
 
 FIELD = "file"
-MOST_TRIANGLES = 2_000_000
+MOST_TRIANGLES = 1_000_000
 MOST_MODEL_BYTES = 400_000_000
 
 _OTHER_KINDS = (
@@ -73,7 +73,7 @@ def parse_mesh(data: bytes, kind: str) -> RawMesh:
     Raises
     ------
     TankInputError
-        Of 'file': another kind of file, broken, empty, or more than 2 million triangles.
+        Of 'file': another kind of file, broken, empty, or more than a million triangles.
     """
     kind = kind.lower().lstrip(".")
     if kind not in ("stl", "obj", "3mf"):
