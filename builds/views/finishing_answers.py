@@ -49,7 +49,7 @@ def finishing_lot(request: HttpRequest, lot_id: int) -> HttpResponse:
 @require_POST
 def finishing_choose(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Plan the batches of an answer, if it is still the answer that was seen."""
-    get_object_or_404(Operation, pk=operation_id)
+    get_object_or_404(Operation, pk=lot_id)
     form = ChooseForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Nothing was planned: reload the page and choose again.")
