@@ -52,9 +52,10 @@ def accepts_goods(page: Page) -> None:
 def makes_a_batch(page: Page) -> None:
     page.get_by_role("link", name="Finishing", exact=True).click()
     lot = page.locator("section.lot", has_text="Powder coat")
-    expect(lot.get_by_role("button", name="Make up a batch")).to_be_visible()  # the whole lot has come
-    for box in lot.get_by_role("checkbox").all()[3:]:
-        box.uncheck()
+    lot.get_by_text("making up a batch by hand").click()
+    expect(lot.get_by_role("button", name="Make up a batch")).to_be_visible()
+    for number in range(3):  # nothing of it is ready, so nothing is ticked
+        lot.get_by_role("checkbox").nth(number).check()
     lot.get_by_role("button", name="Make up a batch").click()
     page.get_by_role("checkbox").first.uncheck()
     page.get_by_role("button", name="See what it does").click()

@@ -80,6 +80,7 @@ def everything(
         "file_id": stored.pk,
         "job_id": job.pk,
         "kind": "tank",
+        "lot_id": operation.pk,
         "milestone_id": milestone.pk,
         "operation_id": operation.pk,
         "part_id": part.pk,

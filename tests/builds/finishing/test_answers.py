@@ -31,7 +31,7 @@ def choose(client: Client, line: Any, title: str) -> Any:
     """Press the button under the column of that title."""
     shown = page(client)
     seen = re.search(r'name="seen" value="(\w+)"', shown)
-    button = re.search(rf'name="answer" value="(\d+)">Choose this<span class="unseen">: {title}<', shown)
+    button = re.search(rf'name="answer" value="(\d+)">Choose this<span class="unseen"> answer, {title}<', shown)
     assert seen
     assert button
     lot = re.search(r"/finishing/lots/(\d+)/choose/", shown)
@@ -242,7 +242,7 @@ def test_choosing_again_gives_the_old_batch_up(
     old = FinishingBatch.objects.get()
     shown = text(as_manager.get(reverse("finishing-lot", args=[wanted.pk])))
     seen = re.search(r'name="seen" value="(\w+)"', shown)
-    number = re.search(r'value="(\d+)">Choose this<span class="unseen">: Each when ready<', shown)
+    number = re.search(r'value="(\d+)">Choose this<span class="unseen"> answer, Each when ready<', shown)
     assert seen
     assert number
 
