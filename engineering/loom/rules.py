@@ -40,6 +40,9 @@ SURE = {DeviceKind.FUSE: SURE_TO_BLOW, DeviceKind.ELECTRONIC: SURE_TO_TRIP}
 UNBOUND_C = 100.0
 """Class of a run in which nothing is loaded; no matter which."""
 
+MOST_KEPT = 20_000
+"""Entries of each kind in a `Memo`: some twenty times what a large loom asks for."""
+
 _OFFSETS_C = (-MARGIN_C, 0.0, SHORT_TERM_C)
 _GROUPED = np.array([grouping_factor(count) for count in (1, 2, 3)])
 
@@ -60,6 +63,10 @@ class Memo:
     alone: dict[tuple[float, float], Floats] = field(default_factory=dict)
     rises: dict[tuple[float, float, float], Floats] = field(default_factory=dict)
     words: dict[tuple[object, ...], str] = field(default_factory=dict)
+
+    def is_full(self) -> bool:
+        """Whether so much is kept that it is time to begin anew."""
+        return max(len(self.runs), len(self.rises), len(self.words)) > MOST_KEPT
 
 
 @dataclass(frozen=True)

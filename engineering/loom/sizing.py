@@ -93,7 +93,8 @@ def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
     faults = (*circuit_faults(loom, circuits), *book.faults)
     asked = demands_of(loom, circuits, book.routes, faults)
     laid = lay(loom, asked, book.routes)
-    memo = Memo() if before is None or before.loom.series is not loom.series else before.memo
+    kept = before.memo if before and before.loom.series is loom.series else Memo()
+    memo = Memo() if kept.is_full() else kept
     faults = (*faults, *asked.faults, *laid.faults)
     if not laid.demands:
         return LoomResult(loom, {}, faults, {}, asked.devices, {}, book.routes, circuits, book, memo)

@@ -18,8 +18,8 @@ def test_a_hot_run_asks_for_cross_linked_wire():
         "W7": ("6 mm²", "1.5 mm²"),
     }
     assert str(told[3]) == (
-        "Wire W6: Class C, 125 °C (cross-linked), for all wires of its runs, would do with 1.5 mm² instead of "
-        "6 mm²."
+        "Wire W6: Class C, 125 °C (cross-linked), for all wires of its runs, would do with 1.5 mm² "
+        "instead of 6 mm²."
     )
     taken = replace(result.loom, wires=tuple(replace(wire, insulation="c") for wire in result.loom.wires))
     for suggestion in told:
