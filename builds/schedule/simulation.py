@@ -154,6 +154,7 @@ class Simulation:
         )
         self._draws = Draws({key: spreads[key] for key in self.drawn}, seed, together)
         self.earliest = forward(self._shortest())
+        self._is_bound = not self._waits_for_pinned_start(leading)
         self.steps = tuple(self._compiled(leading))
         self._type = self._fitting_type()
 
@@ -192,11 +193,27 @@ class Simulation:
             (finishes if kind in _ENDS_LAST and not is_point else starts).append(wait)
         return tuple(starts), tuple(finishes)
 
+    def _waits_for_pinned_start(self, leading: Collection[int]) -> bool:
+        """Whether something waits for the start of an activity whose finish another one holds back.
+
+        Such a start lies the earlier the longer the activity takes, so the earliest dates bound nothing.
+        """
+        pinned = {
+            place
+            for place in leading
+            if any(kind in _ENDS_LAST for _, kind, _ in self.network.waits_for[place])
+        }
+        return any(
+            before in pinned and kind not in _ENDS_FIRST
+            for place in leading
+            for before, kind, _ in self.network.waits_for[place]
+        )
+
     def _floor(self, place: int, time: WorkingTime | None, starts: Collection[Wait]) -> int | None:
         activity = self.network.activities[place]
         floor = max(self.network.start, activity.not_before or self.network.start)
         keys, early = self.network.keys, self.earliest
-        for wait in starts:
+        for wait in starts if self._is_bound else ():
             moments = early.finish if wait.of_finish else early.start
             if moments[keys[wait.place]] + wait.lag_min >= floor:
                 return None

@@ -78,6 +78,23 @@ def test_every_draw_is_a_forward_pass_with_the_lengths_drawn(plain, seed):
             assert found == [finishes[key] for key in simulation.targets]
 
 
+def test_what_waits_for_the_start_of_a_job_that_is_held_back_keeps_its_own_first_day():
+    """The longer the second job takes, the earlier it can have begun, as its finish is held back."""
+    network = Network.build(
+        [
+            Activity("first", 5000, "clock"),
+            Activity("second", 100, "clock"),
+            Activity("third", 0, "clock", 4900),
+        ],
+        [Link("first", "second", LinkKind.FF), Link("second", "third", LinkKind.SS)],
+        CALENDARS,
+        0,
+    )
+    simulation = Simulation(network, {"second": Triangular(10, 100, 4000)}, ["third"], 0, {})
+    block = next(simulation.blocks([200], False))
+    assert min(block.finishes[0]) >= 4900
+
+
 @settings(deadline=None, max_examples=200)
 @given(plain=plain_networks())
 def test_what_sets_the_date_is_critical_in_every_draw_where_nothing_is_uncertain(plain):
