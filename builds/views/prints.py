@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from builds.access import managers_only, signed_in_person
 from builds.codes import qr_png, tablet_address
 from builds.models import Car, ProgressSheet, Workshop
-from builds.network import load_car
+from builds.network import load_workshop
 from builds.services.progress import LONGEST_WORDS, progress_sheet_print
 from builds.sheets.car import job_areas
 from builds.sheets.progress import read_progress
@@ -71,11 +71,12 @@ def car_job_list(request: HttpRequest, car_id: int) -> HttpResponse:
     """The job list for the wall, with a code that opens the sheet on a tablet."""
     car = get_object_or_404(Car.objects.in_work(), pk=car_id)
     today = timezone.localdate()
-    facts = load_car(car.pk, today).facts()
+    state = load_workshop(today)  # the date on the wall has the people there are in it
+    facts = state.facts()
     address = tablet_address(request, reverse("car", args=[car.pk]))
     context = {
         "car": car,
-        "facts": facts.cars[car.pk],
+        "facts": state.dated().cars[car.pk],
         "areas": job_areas(car, facts),
         "workshop": Workshop.objects.current(),
         "address": address,
