@@ -61,12 +61,12 @@ class LevelledPlan:
     things: Mapping[str, str] = field(default_factory=dict)  # names of bays and suppliers
 
 
-def levelled_plan(solution: Solution) -> LevelledPlan:
-    """Make the plan of all that is in the solution's model, following the kept one.
+def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledPlan:
+    """Make the plan of all that is in the solution's model, following the kept one, which may be given.
 
     Five queries: people, their skills, absences, bays, the kept plan. A question is worked out once.
     """
-    people, kept = hands(), KeptPlan.objects.first()
+    people, kept = hands(), kept or KeptPlan.objects.first()
     if solution.network is None:
         return LevelledPlan(None, None, solution.problem, people, kept)
     question = _Question.asked(solution.model, solution.network, people)

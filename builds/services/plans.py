@@ -9,6 +9,7 @@ dies nothing is lost but the search: the kept plan stays as it was.
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from datetime import datetime, timedelta
@@ -18,7 +19,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from builds.models import Improving, KeptPlan, Person
+from builds.models import Improving, KeptPlan, Person, Workshop
 from builds.network import load_workshop
 from builds.network.keeping import written
 from builds.network.levelled import LevelledPlan, levelled_plan
@@ -69,7 +70,8 @@ def improving_ask(*, seconds: int, by: Person, at: datetime) -> Improving:
     if seconds not in SECONDS:
         choices = ", ".join(str(each) for each in SECONDS)
         raise ValidationError({"seconds": f"Choose one of {choices} seconds."})
-    Person.objects.select_for_update().get(pk=by.pk)  # of two presses at once the second waits here
+    Workshop.objects.get_or_create(pk=1)
+    Workshop.objects.select_for_update().get(pk=1)  # of two presses at once the second waits here
     improving_bury(at=at)
     if Improving.objects.filter(state__in=(Improving.State.ASKED, Improving.State.RUNNING)).exists():
         raise ValidationError(ALREADY)
@@ -114,6 +116,7 @@ def _launch(improving_id: int) -> None:
         subprocess.Popen(
             [sys.executable, str(settings.BASE_DIR / "manage.py"), "improve_plan", str(improving_id)],
             cwd=settings.BASE_DIR,
+            env={**os.environ, "FO_DATA_DIR": str(settings.DATA_DIR.resolve())},
             stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=log,

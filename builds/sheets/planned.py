@@ -74,13 +74,13 @@ class Following:
 
 
 def follow(state: WorkshopState) -> Following:
-    """The kept plan for today, mended if need be. One query where none is kept, else six."""
+    """The kept plan for today, mended if need be. One query where none is kept, else five."""
     kept = KeptPlan.objects.first()
     if kept is None or state.solution.network is None:
         return Following(kept)
     if len(state.solution.network.place) > LARGE:
         return Following(kept, placed := read(kept), tuple(_day(state, placed, None, {})), is_mended=False)
-    levelled = levelled_plan(state.solution)
+    levelled = levelled_plan(state.solution, kept)
     if levelled.plan is None:
         return Following(kept, refusal=levelled.refusal)
     moves = {one.key: _move(state, levelled, one) for one in levelled.moved}

@@ -42,6 +42,8 @@ class PersonSheet:
     week_begins: date
     times: tuple[TimeLine, ...]
     hours_this_week: Decimal
+    has_begun: bool  # works here already; somebody is entered before the first day
+    is_here: bool  # today is between the first day and the last
 
 
 def read_roll(today: date) -> list[RollLine]:
@@ -67,6 +69,8 @@ def read_person(person: Person, *, now: datetime) -> PersonSheet:
         week_begins=monday,
         times=times,
         hours_this_week=sum((line.hours for line in times), Decimal(0)),
+        has_begun=(begun := person.here_from is None or person.here_from <= today),
+        is_here=begun and (person.here_until is None or today <= person.here_until),
     )
 
 

@@ -173,3 +173,21 @@ def test_the_more_page_shows_what_one_may_open(as_manager: Client, as_fitter: Cl
         assert f'href="{reverse("people")}"' in shown
         assert f'href="{reverse("suppliers")}"' in shown
     assert f'href="{reverse("person", args=[fitter.pk])}"' in for_fitter
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "here", "said"),
+    [(None, None, True, ""), (3, None, False, "from "), (-9, -1, False, "until "), (-9, 9, True, "until ")],
+    ids=["always", "begins later", "has left", "for some time"],
+)
+def test_the_sheet_says_from_when_until_when_somebody_is_here(
+    as_manager: Client, fitter: Any, first: int | None, last: int | None, here: bool, said: str
+) -> None:
+    today = timezone.localdate()
+    fitter.here_from = today + timedelta(first) if first else None
+    fitter.here_until = today + timedelta(last) if last else None
+    fitter.save()
+    assert roll.read_person(fitter, now=timezone.localtime()).is_here is here
+    block = page(as_manager, reverse("person", args=[fitter.pk])).partition("</header>")[0]
+    assert ("not here" not in block) is here
+    assert said in block

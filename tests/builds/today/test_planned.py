@@ -140,12 +140,12 @@ def test_a_large_workshop_keeps_the_plan_as_it_stands(tern, make_job, fitter, as
 def test_two_jobs_and_twenty_take_the_same_queries(
     tern, make_job, fitter, as_fitter, django_assert_num_queries
 ):
-    """Those without a plan; and people, their skills, absences, bays, and the kept plan again."""
+    """Those without a plan; and people, their skills, absences, bays."""
     make_job(tern, "Job")
     keep()
     for count in (1, 20):
         for number in range(count):
             make_job(tern, f"Job {count} {number}")
-        with django_assert_num_queries(33):
+        with django_assert_num_queries(32):
             as_fitter.get("/today/")
     assert load_workshop(timezone.localdate()).facts().jobs
