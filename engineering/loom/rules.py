@@ -196,8 +196,15 @@ def _spare(demand: Demand) -> float:
 def _reference_of(sizes: Sizes, bundles: Bundles, class_c: Floats, spare: Floats) -> Floats:
     several = np.bincount(bundles.run, minlength=len(class_c)) > 1
     found = np.empty((4, len(class_c)))
-    for n, offset in enumerate(_OFFSETS_C):
-        found[n] = np.where(several, densities(sizes, bundles, class_c + offset), math.inf)
+    times = len(_OFFSETS_C)  # the three temperatures as three times the runs, in one go
+    thrice = Bundles(
+        np.concatenate([bundles.run + n * len(class_c) for n in range(times)]),
+        np.tile(bundles.current_a, times),
+        np.tile(bundles.floor_mm2, times),
+        np.tile(bundles.ambient_c, times),
+    )
+    top_c = np.concatenate([class_c + offset for offset in _OFFSETS_C])
+    found[:times] = np.where(several, densities(sizes, thrice, top_c).reshape(times, -1), math.inf)
     at_limit = bundles.current_a / np.maximum(found[0], 1e-6)[bundles.run]
     ohm = sizes.ohm_at(np.maximum(bundles.floor_mm2, spare * at_limit))
     outer = sizes.outer_at(np.maximum(bundles.floor_mm2, at_limit))

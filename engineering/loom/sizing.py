@@ -24,7 +24,7 @@ lengthened; of (thin, thick) and (thick, thin) it would have to take whichever a
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -32,36 +32,28 @@ from engineering.loom.bundles import Bundles, Floats, Places, Sizes, copper_fact
 from engineering.loom.checks import circuit_faults, unsound_entries
 from engineering.loom.circuit import Rule
 from engineering.loom.circuits import Circuits, follow
-from engineering.loom.demands import Budget, Demand, Demands, demands_of
-from engineering.loom.faults import Fault, FaultKind, FaultyListError
-from engineering.loom.inputs import MARGIN_C, MOST_WIRES
+from engineering.loom.demands import Demand, Demands, demands_of
+from engineering.loom.faults import Fault, FaultyListError
+from engineering.loom.inputs import MARGIN_C
 from engineering.loom.laying import Laid, lay
+from engineering.loom.reasons import (
+    Worked,
+    crowded,
+    given_failures,
+    misfits,
+    no_wire,
+    other_rule,
+    too_low,
+    why_sized,
+)
 from engineering.loom.results import LoadVoltage, LoomResult, RunState, SizedWire
 from engineering.loom.routes import RouteBook, find_routes
-from engineering.loom.rules import SURE, Drops, Heat, Memo, Shorts, Truths, drops_of, heat_of, shorts_of
+from engineering.loom.rules import Drops, Heat, Memo, Shorts, Truths, drops_of, heat_of, shorts_of
 from engineering.loom.trimming import trim
 from engineering.loom.wire_list import LoomList
-from engineering.loom.wires import WIRES, Wire
+from engineering.loom.wires import WIRES
 
 _EXACT = 1e-9
-
-
-@dataclass(frozen=True)
-class _Worked:
-    """Everything that words are made of."""
-
-    loom: LoomList
-    laid: Laid
-    sizes: tuple[Wire, ...]
-    arrays: Sizes
-    heat: Heat
-    drops: Drops
-    shorts: Shorts
-    budgets: tuple[Budget, ...]
-    fails: dict[Rule, Truths]
-    chosen: Places
-    given: Places
-    next_v: dict[int, tuple[int, float, int]]
 
 
 def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
@@ -111,7 +103,7 @@ def size_loom(loom: LoomList, before: LoomResult | None = None) -> LoomResult:
         others = fails[Rule.PROTECTION] | fails[Rule.CAPACITY] | fails[Rule.MECHANICAL]
         trimmed = trim(laid, arrays, heat, drops, asked.budgets, others, chosen, given)
         chosen, next_v = trimmed.chosen, trimmed.next_v
-    worked = _Worked(
+    worked = Worked(
         loom,
         laid,
         WIRES[loom.series],
@@ -156,7 +148,7 @@ def _chosen(laid: Laid, fails: dict[Rule, Truths], given: Places, count: int) ->
 
 
 def _result(
-    worked: _Worked,
+    worked: Worked,
     asked: Demands,
     faults: tuple[Fault, ...],
     circuits: Circuits,
@@ -177,15 +169,15 @@ def _result(
     found = list(faults)
     for n, demand in enumerate(laid.demands[: laid.sized]):
         if worked.chosen[n] >= count:
-            found.append(_no_wire(worked, n))
+            found.append(no_wire(worked, n))
             continue
-        failures = _given_failures(worked, n)
+        failures = given_failures(worked, n)
         found.extend(failures)
         k = int(worked.chosen[n])
         rule = rules[governing[n]] if k and worked.given[n] < 0 else None
         if rule is Rule.DROP and worked.loom.trim and n not in worked.next_v:
-            rule = _other_rule(worked, n, k - 1) or rule
-        why = _why(worked, n, rule, memo)
+            rule = other_rule(worked, n, k - 1) or rule
+        why = why_sized(worked, n, rule, memo)
         wires[demand.wire.label] = SizedWire(
             wire=demand.wire,
             size=sizes[k],
@@ -205,10 +197,10 @@ def _result(
             faults=failures,
         )
     wires = _as_they_stand(worked, wires)
-    found.extend(_misfits(worked.loom, wires))
-    found.extend(_crowded(worked))
+    found.extend(misfits(worked.loom, wires))
+    found.extend(crowded(worked))
     loads = _loads(worked, wires)
-    found.extend(_too_low(worked.loom, loads))
+    found.extend(too_low(worked.loom, loads))
     in_order = {wire.label: wires[wire.label] for wire in worked.loom.wires if wire.label in wires}
     return LoomResult(
         loom=worked.loom,
@@ -224,13 +216,7 @@ def _result(
     )
 
 
-def _other_rule(worked: _Worked, n: int, k: int) -> Rule | None:
-    """What besides drop keeps a wire from a size."""
-    others = [rule for rule in Rule if rule is not Rule.DROP and worked.fails[rule][n, k]]
-    return max(others, key=lambda rule: int(worked.fails[rule][n].sum()), default=None)
-
-
-def _running(worked: _Worked, real: Places) -> tuple[Floats, Floats]:
+def _running(worked: Worked, real: Places) -> tuple[Floats, Floats]:
     """Temperature of each wire in each run, and of the middle of each bundle, with the sizes chosen."""
     laid, arrays = worked.laid, worked.arrays
     bundles = Bundles(laid.row_run, laid.heat_a[laid.row_wire], laid.floor_mm2[laid.row_wire], laid.ambient_c)
@@ -242,7 +228,7 @@ def _running(worked: _Worked, real: Places) -> tuple[Floats, Floats]:
     return np.maximum(laid.ambient_c[laid.row_run] + rise, middle[laid.row_run]), middle
 
 
-def _actual_ohm(worked: _Worked, real: Places, row_c: Floats) -> Floats:
+def _actual_ohm(worked: Worked, real: Places, row_c: Floats) -> Floats:
     laid = worked.laid
     factor = copper_factor(row_c)
     run_m = laid.total(laid.row_m)
@@ -252,149 +238,7 @@ def _actual_ohm(worked: _Worked, real: Places, row_c: Floats) -> Floats:
     return np.asarray(worked.arrays.ohm_per_m[real] * mean)
 
 
-def _why(worked: _Worked, n: int, rule: Rule | None, memo: Memo) -> str:
-    k = int(worked.chosen[n])
-    name = worked.sizes[k].name
-    if worked.given[n] >= 0:
-        return f"{name} is given, not worked out."
-    if rule is None:
-        return f"{name} is the thinnest size of the series, and it passes every rule."
-    key = _figures(worked, n, k - 1, rule)
-    if key not in memo.words:
-        memo.words[key] = f"The {rule} sets the size: {_failure(worked, n, k - 1, rule)}."
-    return memo.words[key]
-
-
-def _figures(worked: _Worked, n: int, k: int, rule: Rule) -> tuple[object, ...]:
-    """All that the words of a failure are made of."""
-    demand = worked.laid.demands[n]
-    if rule is Rule.MECHANICAL:
-        return rule, k, demand.floor_mm2
-    if rule is Rule.DROP:
-        b = worked.next_v[n][0] if n in worked.next_v else int(worked.drops.budget[n])
-        return (
-            rule, k, worked.next_v.get(n), worked.loom.system_v, worked.budgets[b].component,
-            worked.budgets[b].limit_v,
-            len(worked.budgets[b].wires), float(worked.heat.ohm_per_m[n, k]),
-            float(worked.drops.allowed_ohm_per_m[n]), float(worked.drops.fixed_v[b]),
-            float(worked.drops.free_v[b]),
-        )  # fmt: skip
-    run = _tightest(worked, n)
-    return (
-        rule, k, demand.heat_a, demand.bear_a, demand.device, demand.wire.insulation, worked.laid.runs[run],
-        float(worked.laid.ambient_c[run]), int(worked.heat.loaded[run]), float(worked.heat.capacity_a[n, k]),
-        float(worked.heat.bears_a[n, k]), float(worked.shorts.short_a[n, k]),
-        bool(worked.shorts.too_weak[n, k]),
-    )  # fmt: skip
-
-
-def _failure(worked: _Worked, n: int, k: int, rule: Rule) -> str:
-    """What one size of one wire would do against a rule, and the limit."""
-    demand, name, loom = worked.laid.demands[n], worked.sizes[k].name, worked.loom
-    if rule is Rule.DROP:
-        if n in worked.next_v:
-            b, drop_v, together = worked.next_v[n]
-            besides = _with_others(together - 1)
-        else:
-            b = int(worked.drops.budget[n])
-            share = worked.heat.ohm_per_m[n, k] / max(worked.drops.allowed_ohm_per_m[n], 1e-12)
-            drop_v = worked.drops.fixed_v[b] + share * worked.drops.free_v[b]
-            besides = ", the rest of the circuit in proportion," if len(worked.budgets[b].wires) > 1 else ""
-        budget = worked.budgets[b]
-        digits = (
-            1 if 100 * (drop_v - budget.limit_v) / loom.system_v > 0.05 else 3
-        )  # 3.0 over 3 explains nothing
-        return (
-            f"{name}{besides} would drop {100 * drop_v / loom.system_v:.{digits}f} % "
-            f"({drop_v:.{digits + 1}f} V) there and back to {budget.component}, limit "
-            f"{100 * budget.limit_v / loom.system_v:.3g} % ({budget.limit_v:.2f} V)"
-        )
-    if rule is Rule.MECHANICAL:
-        return f"{name} is thinner than the {demand.floor_mm2:g} mm² allowed here"
-    place = _place(worked, n)
-    if rule is Rule.CAPACITY:
-        return (
-            f"{name} carries {worked.heat.capacity_a[n, k]:.1f} A in {place} before its conductor passes "
-            f"{demand.wire.insulated.limit_c:g} °C, and its loads draw {demand.heat_a:.3g} A"
-        )
-    device = demand.device
-    assert device is not None, "only what has a device can fail to bear it"
-    if worked.heat.bears_a[n, k] < demand.bear_a * (1 - _EXACT):
-        return (
-            f"{name} bears {worked.heat.bears_a[n, k]:.1f} A in {place}, and {device.name} may pass "
-            f"{demand.bear_a:.3g} A"
-        )
-    short_a = worked.shorts.short_a[n, k]
-    if worked.shorts.too_weak[n, k]:
-        return (
-            f"a short at the far end of {name} would draw only {short_a:.1f} A, and {device.name} needs "
-            f"{SURE[device.kind] * device.rating_a:g} A to break it"
-        )
-    return f"a short would spoil the insulation of {name} before {device.name}, {device}, breaks it"
-
-
-def _with_others(others: int) -> str:
-    if not others:
-        return ""
-    wires = "the other wire" if others == 1 else f"the {others} other wires"
-    return f", {wires} of its circuit one size down too,"
-
-
-def _tightest(worked: _Worked, n: int) -> int:
-    """The run with least room for a wire: hottest first, then the one with most loaded wires."""
-    laid = worked.laid
-    last = laid.first_row[n + 1] if n + 1 < len(laid.demands) else len(laid.row_run)
-    runs = laid.row_run[laid.first_row[n] : last].tolist()
-    if len(runs) == 1:
-        return int(runs[0])
-    core_c, ambient_c, loaded = worked.heat.core_c, laid.ambient_c, worked.heat.loaded
-    return int(max(runs, key=lambda run: (core_c[run], ambient_c[run], loaded[run])))
-
-
-def _place(worked: _Worked, n: int) -> str:
-    run = _tightest(worked, n)
-    loaded = int(worked.heat.loaded[run])
-    among = f" among {loaded} loaded wires" if loaded > 1 else ""
-    return f"{worked.laid.runs[run]} at {worked.laid.ambient_c[run]:g} °C{among}"
-
-
-_WAYS_OUT = {
-    Rule.DROP: (
-        "drop",
-        "Shorten the run, allow more drop, or bring a relay and its feed nearer to the load.",
-    ),
-    Rule.PROTECTION: ("rating_a", "Split the load over two circuits, or take insulation of a higher class."),
-    Rule.CAPACITY: ("steady_a", "Split the load, unbunch the run, or take insulation of a higher class."),
-    Rule.MECHANICAL: ("least_mm2", "Give a thinner wire as the thinnest allowed."),
-}
-
-
-def _no_wire(worked: _Worked, n: int) -> Fault:
-    label, last = worked.laid.demands[n].wire.label, len(worked.sizes) - 1
-    rule = next(each for each in Rule if worked.fails[each][n, last])
-    field, way_out = _WAYS_OUT[rule]
-    words = f"Wire {label}: no conductor passes; even {_failure(worked, n, last, rule)}. {way_out}"
-    return Fault(FaultKind.SIZE, label, field, words, (label,))
-
-
-def _given_failures(worked: _Worked, n: int) -> tuple[Fault, ...]:
-    if worked.given[n] < 0:
-        return ()
-    k, label = int(worked.given[n]), worked.laid.demands[n].wire.label
-    return tuple(
-        Fault(
-            FaultKind.SIZE,
-            label,
-            "given_mm2",
-            f"Wire {label}: its given size does not pass: {_failure(worked, n, k, rule)}.",
-            (label,),
-        )
-        for rule in (Rule.PROTECTION, Rule.CAPACITY)
-        if worked.fails[rule][n, k]
-    )
-
-
-def _as_they_stand(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, SizedWire]:
+def _as_they_stand(worked: Worked, wires: dict[str, SizedWire]) -> dict[str, SizedWire]:
     """Name the next size down where, beside the others as rounded up, it would pass after all."""
     count = len(worked.sizes)
     below = np.clip(worked.chosen - 1, 0, count - 1)
@@ -424,52 +268,7 @@ def _as_they_stand(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, Si
     return found
 
 
-def _misfits(loom: LoomList, wires: dict[str, SizedWire]) -> list[Fault]:
-    """Contacts that cannot take the conductor found for them."""
-    faults = []
-    for label, sized in wires.items():
-        for pin in (sized.wire.start, sized.wire.end):
-            contact = loom.contacts.get(pin)
-            takes_mm2 = contact.largest_mm2 if contact else None
-            if takes_mm2 is not None and sized.size.area_mm2 > 1.005 * takes_mm2:
-                words = (
-                    f"{pin}: wire {label} is {sized.size.name}, and the contact takes {takes_mm2:g} mm² at "
-                    "most. Take a larger contact, or share the load over two wires."
-                )
-                faults.append(Fault(FaultKind.CONTACT, str(pin), "largest_mm2", words))
-    return faults
-
-
-def _too_low(loom: LoomList, loads: dict[str, LoadVoltage]) -> list[Fault]:
-    """Loads whose wires of given size lose more than their class may."""
-    return [
-        Fault(
-            FaultKind.SIZE,
-            load.component,
-            "given_mm2",
-            f"{load.component}: loses {load.drop_percent:.1f} % ({load.drop_v:.2f} V) there and back, limit "
-            f"{100 * load.limit_v / loom.system_v:.3g} %. Take thicker wires than the given ones.",
-        )
-        for load in loads.values()
-        if load.drop_v > load.limit_v * (1 + 1e-6)
-    ]
-
-
-def _crowded(worked: _Worked) -> list[Fault]:
-    """Runs with more loaded wires than the sums are checked for."""
-    return [
-        Fault(
-            FaultKind.HEAT,
-            worked.laid.runs[run],
-            "wires",
-            f"{worked.laid.runs[run]}: {int(worked.heat.loaded[run])} loaded wires in one bundle are more "
-            f"than {MOST_WIRES}, for which the sums are checked. Split the bundle.",
-        )
-        for run in np.flatnonzero(worked.heat.loaded > MOST_WIRES).tolist()
-    ]
-
-
-def _loads(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, LoadVoltage]:
+def _loads(worked: Worked, wires: dict[str, SizedWire]) -> dict[str, LoadVoltage]:
     loads = {}
     for budget in worked.budgets:
         if all(label in wires for label in budget.wires):
@@ -481,7 +280,7 @@ def _loads(worked: _Worked, wires: dict[str, SizedWire]) -> dict[str, LoadVoltag
     return loads
 
 
-def _runs(worked: _Worked, run_c: Floats) -> dict[str, RunState]:
+def _runs(worked: Worked, run_c: Floats) -> dict[str, RunState]:
     laid = worked.laid
     inside: list[list[str]] = [[] for _ in laid.runs]
     for wire, run in zip(laid.row_wire.tolist(), laid.row_run.tolist(), strict=True):
