@@ -34,6 +34,8 @@ class Door:
 DOORS = (
     ("week", "The week", "Who is on what this week and next, with the people there are."),
     ("what-if", "What if", "More people, a batch split, express: each car beside what it is, unsaved."),
+    ("deliveries", "Goods in", "Scan or tick what has come, several at once."),
+    ("order-list", "Purchase orders", "What was ordered on paper, what of it has come."),
     ("suppliers", "Suppliers", "Who makes and finishes parts, whom to ask for, when they are shut."),
     ("people", "People", "Who works here, who is away, who has what in hand."),
     ("workshop-settings", "Workshop settings", "Hours, closures, holidays, areas, skills, lifts and bays."),
