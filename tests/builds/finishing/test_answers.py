@@ -31,7 +31,7 @@ def choose(client: Client, line: Any, title: str) -> Any:
     """Press the button under the column of that title."""
     shown = page(client)
     seen = re.search(r'name="seen" value="(\w+)"', shown)
-    button = re.search(rf'name="answer" value="(\d+)">Choose this<span class="unseen"> answer, {title}<', shown)
+    button = re.search(rf'value="(\d+)">Choose this<span class="unseen"> answer, {title}<', shown)
     assert seen
     assert button
     lot = re.search(r"/finishing/lots/(\d+)/choose/", shown)
@@ -182,6 +182,15 @@ def test_a_piece_that_is_too_large_is_left_out_with_its_reason(
     shown = page(as_manager)
 
     assert "Left out:</b> bracket of Tern: it is larger than Ferrand Plating takes" in shown
+
+
+def test_nothing_leaves_while_the_finisher_is_shut(
+    priced: Any, wanted: Any, coming: Any, as_manager: Client, today: date
+) -> None:
+    priced.closures.create(first_day=today, last_day=today + timedelta(6), reason="annual")
+    choose(as_manager, wanted, "Each when ready")
+
+    assert min(batch.planned_on for batch in FinishingBatch.objects.all()) > today + timedelta(6)
 
 
 def test_what_waits_for_a_piece_of_the_lot_is_worked_out_apart(

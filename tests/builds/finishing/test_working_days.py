@@ -1,0 +1,78 @@
+"""Days by number and the finisher's days, against numpy's business days."""
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from builds.batching.days import ShopDays, trips
+from builds.network.calendars import at_midday, at_midnight
+from builds.schedule.calendar import WorkCalendar
+
+FIRST, LAST = date(2027, 1, 1), date(2027, 12, 31)
+WEEK = [number < 5 for number in range(7)]
+
+
+def shop_from(day: date, count: int = 120) -> ShopDays:
+    days = [day + timedelta(days=number) for number in range(count)]
+    return ShopDays(tuple(each for each in days if each.weekday() < 5))
+
+
+def test_a_moment_in_a_day_counts_from_the_next() -> None:
+    days = shop_from(date(2027, 3, 5))  # a Friday
+
+    assert days.from_moment(at_midnight(date(2027, 3, 5))) == 0
+    assert days.from_moment(at_midday(date(2027, 3, 5))) == 1
+    assert days.from_moment(at_midnight(date(2027, 3, 6))) == 1
+    assert days.day(1) == date(2027, 3, 8)
+
+
+def test_what_is_over_by_the_end_of_a_weekend_was_over_on_friday() -> None:
+    days = shop_from(date(2027, 3, 5))
+
+    assert [days.by_end_of(date(2027, 3, day)) for day in (4, 5, 7, 8)] == [-1, 0, 0, 1]
+
+
+@given(
+    start=st.dates(date(2027, 2, 1), date(2027, 6, 30)),
+    lead=st.integers(1, 15),
+    closed_days=st.sets(st.integers(0, 40), max_size=10),
+    weekdays=st.sets(st.integers(0, 4), min_size=1),
+)
+def test_goods_are_back_when_numpy_says(
+    start: date, lead: int, closed_days: set[int], weekdays: set[int]
+) -> None:
+    """Leaving as a day begins and taking n of the finisher's days: back by the end of the n-th of them.
+
+    numpy.busday_offset counts from the day itself, which is the first of them: n - 1 further ones.
+    """
+    days = shop_from(start)
+    closed = [start + timedelta(days=number) for number in closed_days]
+    calendar = WorkCalendar.whole_days(weekdays, closed, FIRST, LAST)
+    mask = [number in weekdays for number in range(7)]
+
+    found = trips(days, calendar, lead, last=20)
+
+    for number, day in enumerate(days.days[:21]):
+        is_open = bool(np.is_busday(day, weekmask=mask, holidays=closed))
+        assert (number in found) == is_open
+        if is_open:
+            back = np.busday_offset(day, lead - 1, weekmask=mask, holidays=closed).astype(date)
+            if back <= days.days[-1]:
+                assert days.day(found[number]) == np.busday_offset(back, 0, "backward", weekmask=WEEK)
+
+
+def test_no_trip_is_offered_past_the_finishers_calendar() -> None:
+    days = shop_from(date(2027, 12, 20), count=60)
+    calendar = WorkCalendar.whole_days(range(5), (), FIRST, LAST)
+
+    assert max(trips(days, calendar, 5, last=30)) == days.days.index(date(2027, 12, 27))
+
+
+@pytest.mark.parametrize("number", [-3, 10_000])
+def test_numbers_past_the_ends_are_taken_as_the_ends(number: int) -> None:
+    days = shop_from(date(2027, 3, 5))
+
+    assert days.day(number) in (days.days[0], days.days[-1])
