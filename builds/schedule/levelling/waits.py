@@ -176,11 +176,18 @@ def _things(problem: Problem, placed: Mapping[str, Placed], place: int) -> Itera
             for number, other in enumerate(problem.tasks)
             if number != place and key in dict(problem.holds[number])
         ]
-        ending = [(name, taken, when) for name, taken, when in others if when.start < start == when.finish]
-        going = sum(taken for _, taken, when in others if when.start < start <= when.finish)
+        # what was given back on Friday afternoon is there from then on, but nobody begins before Monday
+        ending = [one for one in others if one[2].start < start and _ends_at(problem, one[2], start)]
+        going = sum(taken for _, taken, when in others if when.start < start < when.finish)
+        going += sum(taken for _, taken, _ in ending)
         if key in cars:
             blocking = [e for e in ending if "away" in (task.place, problem.tasks[problem.place[e[0]]].place)]
             yield from (Wait("car", cars[key], name, when.finish, True) for name, _, when in blocking)
         elif ending and going + asked > problem.counted[key].capacity:
             only = problem.counted[key].capacity == 1
             yield from (Wait("thing", key, name, when.finish, only) for name, _, when in ending)
+
+
+def _ends_at(problem: Problem, when: Placed, start: int) -> bool:
+    """Whether something ends as a task starts, or at the end of the last open stretch before it."""
+    return when.finish <= start and problem.open.between(when.finish, start) == 0

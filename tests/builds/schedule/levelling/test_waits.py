@@ -60,6 +60,15 @@ def test_a_job_waits_for_the_lift():
     assert why(problem, "sump") == (Wait("thing", "lift", "axle", at(1, 10), is_only=True),)
 
 
+def test_a_lift_that_is_given_back_in_the_evening_is_waited_for_until_then():
+    crew = [Worker("Ann", week()), Worker("Bob", week())]
+    tasks = {"axle": Task("axle", 480, uses=(("lift", 1),)), "sump": Task("sump", 120, uses=(("lift", 1),))}
+    problem = jobs_of(tasks, workers=crew, counted=[Counted("lift", 1)], targets=[Target("axle")])
+    placed = serial_plan(problem).placed
+    assert placed["sump"].start > placed["axle"].finish  # the next morning
+    assert why(problem, "sump") == (Wait("thing", "lift", "axle", placed["axle"].finish, is_only=True),)
+
+
 def test_a_job_waits_for_the_car_to_come_back():
     tasks = {
         "align": Task("align", 1440, "clock", "Tern", "away", people=0),
