@@ -5,13 +5,13 @@ plating takes five of the plater's days (Monday to Friday), fitting one day of o
 """
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 
 from builds.network import WorkshopState, load_workshop
-from builds.sheets.finishing import Piece, read_finishing
+from builds.sheets.finishing import Piece, read_finishing, read_lots_like
 from builds.sheets.leaving import Comparison, compare
 
 WEDNESDAY = date(2027, 3, 3)
@@ -103,3 +103,18 @@ def test_comparing_saves_nothing_and_asks_nothing(
 ) -> None:
     with django_assert_num_queries(0):
         compare(*two_cars, date(2027, 3, 8))
+
+
+def test_a_batch_of_one_shows_each_choice_once(clip: Any, late: Any, today: date) -> None:
+    state = load_workshop(today)
+
+    def titles(line: Any, planned_on: date | None = None) -> list[str]:
+        pieces = [piece for lot in read_lots_like([line.pk], state.facts()) for piece in lot.pieces]
+        own = [piece for piece in pieces if piece.id == line.pk]
+        return [choice.title.partition(" (")[0] for choice in compare(state, own, planned_on).choices]
+
+    assert titles(late) == ["Wait for the last"]
+    ready = clip("ready")
+    state = load_workshop(today)
+    assert titles(ready) == ["Leave today"]
+    assert len(titles(ready, today + timedelta(3))) == 2
