@@ -36,6 +36,11 @@ class DeliveryForm(forms.Form):
         kwargs.setdefault("initial", {}).setdefault("on", timezone.localdate())
         super().__init__(*args, **kwargs)
 
+    def left_seen(self) -> dict[int, int]:
+        """How many pieces of each line were out when the list was shown."""
+        found = {line.pk: self.data.get(f"left-{line.pk}", "") for line in self.cleaned_data["lines"]}
+        return {key: int(text[:6]) for key, text in found.items() if text.isascii() and text.isdigit()}
+
     def counts(self) -> dict[Operation, int | None]:
         """How many of each line, None for all; what is no number stands as an error on the form."""
         found: dict[Operation, int | None] = {}

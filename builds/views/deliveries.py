@@ -47,7 +47,12 @@ def _taken_in(request: HttpRequest, form: DeliveryForm) -> bool:
     before = load_workshop(today)
     before.facts()  # read before anything is written
     try:
-        taken = deliveries_take_in(counts=counts, on=form.cleaned_data["on"], by=signed_in_person(request))
+        taken = deliveries_take_in(
+            counts=counts,
+            on=form.cleaned_data["on"],
+            by=signed_in_person(request),
+            left_seen=form.left_seen(),
+        )
     except ValidationError as error:
         add_refusal(form, error)
         return False

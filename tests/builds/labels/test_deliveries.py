@@ -135,6 +135,16 @@ def test_what_somebody_took_in_meanwhile_is_named(out: list[Any], as_fitter: Cli
     assert states() == ["out", "accepted"]
 
 
+def test_the_same_press_twice_counts_once(out: list[Any], as_fitter: Client) -> None:
+    clip = out[0]
+    assert f'name="left-{clip.pk}" value="10"' in as_fitter.get(URL).content.decode()
+    given = {"lines": [clip.pk], f"count-{clip.pk}": "5", f"left-{clip.pk}": "10"}
+    send(as_fitter, "take in", **given)
+    again = send(as_fitter, "take in", **given)
+    assert "perhaps it was pressed twice" in again.content.decode()
+    assert [row.accepted for row in clip.goods_in.all()] == [5]
+
+
 def test_a_scan_that_leads_nowhere_says_why(
     out: list[Any], workshop: Any, as_fitter: Client, fitter: Any
 ) -> None:
