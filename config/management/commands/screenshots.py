@@ -109,6 +109,7 @@ def _take(chromium: str, address: str, folder: Path) -> None:
         for picture in PICTURES:
             page.set_viewport_size({"width": picture.width, "height": picture.height})
             page.goto(f"{address}{picture.path}")
+            page.locator('main [aria-busy="true"]').first.wait_for(state="detached")  # dates with people
             _save(page.screenshot(), folder / f"{picture.name}.png", picture.shown_width)
         browser.close()
 
