@@ -19,7 +19,7 @@ from random import Random
 from builds.schedule.levelling.steps import Steps
 
 MANY = 60  # orders in a population
-DISTURBED, RATE = 0.9, 0.1  # so many children are disturbed, and so many tasks of each
+DISTURBED, RATE = 0.9, 0.2  # so many children are disturbed, and so many tasks of each
 FAR = 8  # an n-th of all tasks is how far a disturbed one goes at most
 
 
@@ -57,7 +57,8 @@ def breed(
     steps : Steps
         The problem in steps.
     late : sequence of int
-        A number for each task, such as how late it may finish: the first orders are near this one.
+        A number for each task, such as how late it may finish: half of the first orders are near this
+        one, the others are drawn.
     known : sequence of sequence of int
         Numbers by place of good orders that are known already.
     random : Random
@@ -86,11 +87,16 @@ def breed(
             replaced = one if population[one].cost > population[other].cost else other
         if replaced is None:
             population.append(child)
-        elif child.cost <= population[replaced].cost:
+        elif child.cost <= population[replaced].cost and not _is_there(population, child):
             population[replaced] = child
         if best is None or child.cost < best.cost:
             best = child
             yield child
+
+
+def _is_there(population: list[Bred], child: Bred) -> bool:
+    """Whether one like it is in the population: twins would soon fill it."""
+    return any(one.cost == child.cost and one.starts == child.starts for one in population)
 
 
 def _first(
@@ -99,7 +105,9 @@ def _first(
     if number < len(known):
         return _twice(steps, steps.in_order(known[number]))
     last = max(late, default=0)
-    spread = 0.0 if number == len(known) else 0.3
+    if number % 2:
+        return _twice(steps, steps.in_order([random.random() for _ in late]))
+    spread = 0.0 if number <= len(known) + 1 else 0.3
     return _twice(
         steps, steps.in_order([-(last + 1 - at) * (1 + random.uniform(-spread, spread)) for at in late])
     )

@@ -28,8 +28,9 @@ OPTIMA = {
     row["instance"]: int(row["makespan"]) for row in csv.DictReader((HERE / "psplib/optima.csv").open())
 }
 EXAMPLES = json.loads((HERE.parent / "cpm_examples.json").read_text())["examples"]
-PROVEN_AT_ONCE = {"j301_1", "j302_3", "j305_1", "j309_1", "j3021_1", "j3037_1", "j3041_1"}
+PROVEN = {"j301_1", "j302_3", "j305_1", "j309_1", "j3021_1", "j3037_1", "j3041_1"}
 SECONDS = 2
+LONG = 60  # these take a fraction of a second on an idle machine, and come back as soon as they are proven
 
 
 def example(name):
@@ -57,9 +58,9 @@ def test_no_plan_beats_the_published_optimum_of_psplib(name):
     assert project.makespan(start) >= optimum
     assert start.bound.cost <= optimum * UNIT_MIN
 
-    best = improve(problem, start, SECONDS)
+    best = improve(problem, start, LONG if name in PROVEN else SECONDS)
     assert best.bound.cost / UNIT_MIN <= optimum <= project.makespan(best) <= project.makespan(start)
-    if name in PROVEN_AT_ONCE:
+    if name in PROVEN:
         assert best.is_proven
         assert project.makespan(best) == optimum
 
@@ -67,7 +68,7 @@ def test_no_plan_beats_the_published_optimum_of_psplib(name):
 @pytest.mark.parametrize("name", ["rcpsp_10", "patterson_1"])
 def test_the_optimum_of_a_printed_example_is_found_and_proven(name):
     project, optimum = example(name)
-    best = improve(project.problem(), serial_plan(project.problem()), SECONDS)
+    best = improve(project.problem(), serial_plan(project.problem()), LONG)
     assert project.makespan(best) == optimum == best.bound.cost / UNIT_MIN
 
 

@@ -60,16 +60,16 @@ def test_a_schedule_in_steps_is_the_plan_of_the_same_order():
         assert as_plan(problem, steps, steps.place(order)[0]) == place_in_order(problem, rank)
 
 
-def test_breeding_only_gets_better_and_never_below_the_published_optimum():
+def test_breeding_comes_within_a_twentieth_of_the_published_optimum_and_never_below():
     for name, project in projects():
         problem = project.problem()
         axis = Axis(problem)
         steps = Steps.of(axis)
         late = latest_finishes(axis, Bounds(axis).alone)
-        found = list(breed(steps, late, [], Random(1), lambda: False, 300))
+        found = list(breed(steps, late, [], Random(1), lambda: False, 1000))
         costs = [bred.cost for bred in found]
         assert costs == sorted(costs, reverse=True)
-        assert costs[-1] >= OPTIMA[name]
+        assert OPTIMA[name] <= costs[-1] <= OPTIMA[name] * 1.05
         assert project.faults(Schedule(as_plan(problem, steps, found[-1].starts))) == []
         assert costs[-1] * UNIT_MIN == costs[-1] * steps.grid_min
 
