@@ -43,12 +43,12 @@ class Reader:
         """The minute from which it can leave; None if nobody knows."""
         if line.candidate.is_ready:
             return at_midnight(self.facts.today)
-        if self.solution.early is None or line.candidate.ready_on is None:
+        early, keys = self.solution.early, self.before(line)
+        if early is None or line.candidate.ready_on is None:
             return None
-        ends = [
-            self.solution.early.finish[key] for key in self.before(line) if key in self.solution.early.finish
-        ]
-        return max(ends, default=at_midnight(line.candidate.ready_on))
+        if any(key not in early.finish for key in keys):
+            return None  # what it waits for lies beyond the calendars
+        return max((early.finish[key] for key in keys), default=at_midnight(line.candidate.ready_on))
 
     def before(self, line: Line) -> list[str]:
         """Keys of what it waits for in the network."""

@@ -383,3 +383,13 @@ def test_the_lots_page_asks_a_fixed_number_of_queries(
 
     with django_assert_num_queries(network_queries + 15):
         as_manager.get(reverse("finishing-lot", args=[lines[0].pk]))
+
+
+def test_what_waits_for_something_beyond_the_calendars_is_left_out(
+    priced: Any, wanted: Any, clip: Any, tern: Any, make_job: Any, as_manager: Client
+) -> None:
+    clip("far piece").after_jobs.add(make_job(tern, "Endless", hours=90_000))
+
+    shown = page(as_manager)
+    assert "Left out:</b> far piece of Tern: nobody knows when it is ready" in shown
+    assert "Choose this" in shown  # the others are worked out
