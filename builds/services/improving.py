@@ -198,7 +198,7 @@ def _keep(improving: Improving, watch: _Watch) -> Improving:
             words = f"The workshop changed meanwhile, and no plan can be made: {levelled.refusal}"
             return _end(row, Improving.State.FAILED, words)
         if plan.cost >= levelled.plan.cost and levelled.kept is not None:
-            return _end(row, ended, _nothing_better(has_changed, plan, row.seconds))
+            return _end(row, ended, _nothing_better(has_changed, plan, row))
         found = replace(levelled, plan=plan, moved=_since_kept(levelled, plan))
         bound = float(best.bound.cost) if best.bound and not has_changed else None
         row.plan = plan_write(levelled=found, at=at, bound=bound)
@@ -217,7 +217,7 @@ def _since_kept(levelled: LevelledPlan, plan: Plan) -> tuple[MovedTask, ...]:
     return jobs_moved(previous, plan) if previous else ()
 
 
-def _nothing_better(has_changed: bool, plan: Plan, seconds: int) -> str:
+def _nothing_better(has_changed: bool, plan: Plan, improving: Improving) -> str:
     if has_changed:
         return (
             "The workshop changed during the search, and what was found is no better than the plan as it is "
@@ -225,7 +225,8 @@ def _nothing_better(has_changed: bool, plan: Plan, seconds: int) -> str:
         )
     if plan.is_proven:
         return "No plan can be better than the one there is. It stays as it was."
-    return f"Nothing better was found in {seconds} seconds. The plan stays as it was."
+    when = "before it was stopped" if improving.stop_asked else f"in {improving.seconds} seconds"
+    return f"Nothing better was found {when}. The plan stays as it was."
 
 
 def _better(

@@ -123,6 +123,17 @@ def test_what_is_not_proven_is_not_said_to_be(jobs, bad_plan, ask, launched, mon
     assert KeptPlan.objects.get() == bad_plan
 
 
+def test_what_was_stopped_early_says_so(jobs, bad_plan, ask, launched, monkeypatch):
+    monkeypatch.setattr(improving, "first_plan", lambda problem: plan_of(problem, read(bad_plan)))
+    asked = ask()
+    improving_stop(improving=asked)
+    ended = run(asked, nothing_found)
+    assert (ended.state, ended.words) == (
+        "stopped",
+        "Nothing better was found before it was stopped. The plan stays as it was.",
+    )
+
+
 def test_the_first_plan_is_kept_even_where_nothing_is_better(jobs, ask, launched):
     ended = run(ask(), nothing_found)
     assert KeptPlan.objects.get() == ended.plan
