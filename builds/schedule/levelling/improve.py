@@ -2,7 +2,8 @@
 
 First other orders of the tasks are tried, each placed to the minute: a local search over the moments at
 which cars should be finished, over the order within a stretch of time, and over what two good orders make
-when they are crossed [1]_; each plan is also pushed back and placed again. Then CP-SAT searches and proves
+when they are crossed [1]_; each plan is also pushed back and placed again. Where nobody is needed this is
+done in steps, thousands of times a second (`breeding`). Then CP-SAT searches and proves
 on the model of `model`. Each solution of it is turned into a plan by placing the tasks to the minute in its
 order; only such plans are kept, so what comes back can be carried out whatever the model leaves out.
 
@@ -18,6 +19,7 @@ References
 from bisect import bisect_left
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from random import Random
 from threading import Event, Lock, Thread
 from time import monotonic
@@ -37,7 +39,7 @@ from builds.schedule.levelling.steps import Steps
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
 SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
-SHORT_SHARE, BRED_SHARE = 0.05, 0.3  # of the time for a first try to prove, and for breeding schedules
+SHORT_SHARE, BRED_SHARE, NEARBY_SHARE = 0.05, 0.12, 0.2  # of the time: a first try, breeding, CP-SAT
 KNOWN = 3  # so many of the best orders go into a population, lest all be alike
 FIRST_BRED = 60  # so many schedules are bred before anything else is tried
 PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
@@ -118,7 +120,8 @@ def improve(
         search.breed(FIRST_BRED)
         search.solve(seed, SHORT_SHARE)
         search.breed(None, BRED_SHARE)
-        search.solve(seed)
+        search.solve(seed, NEARBY_SHARE)
+        search.decide(seed)
     elif len(problem.tasks) > LARGE:
         search.try_orders(LARGE_SHARE, PATIENCE_LARGE)
         search.solve(seed)
@@ -183,8 +186,8 @@ class _Search:
     def keep(self, placed: dict[str, Placed]) -> bool:
         """Keep a plan if it is the best so far."""
         plan = plan_of(self.problem, placed)
-        self._remember(plan.placed, plan.cost)
         with self._lock:
+            self._remember(plan.placed, plan.cost)
             if plan.cost >= self.best.cost:
                 return False
             self.best = plan
@@ -218,14 +221,18 @@ class _Search:
         while not self.is_over and self.left > until and failed < patience:
             failed = 0 if self._try(self._another_order()) else failed + 1
 
-    def breed(self, count: int | None, share: float = 1.0) -> None:
+    def breed(
+        self, count: int | None, share: float = 1.0, is_enough: Callable[[], bool] = lambda: False
+    ) -> None:
         """Breed schedules in steps, so many or for a share of the time, and place the better ones."""
         until = self.left - self.seconds * share
         late = latest_finishes(self.axis, self.bounds.in_order[0])
         known = [order for _, order in self.good[:KNOWN]]
-        for bred in breed(
-            self.steps, late, known, self.random, lambda: self.is_over or self.left <= until, count
-        ):
+
+        def is_over() -> bool:
+            return self.is_over or self.left <= until or is_enough()
+
+        for bred in breed(self.steps, late, known, self.random, is_over, count):
             self._try(bred.starts)
 
     def _another_order(self) -> list[int]:
@@ -261,12 +268,9 @@ class _Search:
         from ortools.sat.python import cp_model
 
         model = Model(self.axis, self.bounds, self.best)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = WORKERS
+        solver = _cp_solver(WORKERS, seed, min(self.left, self.seconds * share))
         if len(self.problem.tasks) <= LARGE:  # one thread proves without relaxation, one searches nearby
             solver.parameters.subsolvers.append("no_lp")
-        solver.parameters.random_seed = seed
-        solver.parameters.max_time_in_seconds = max(0.01, min(self.left, self.seconds * share))
         solver.best_bound_callback = lambda bound: self.prove(model.cost(bound))
         search = self
 
@@ -286,6 +290,33 @@ class _Search:
             self.prove(self.best.cost)
         elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self.prove(model.cost(solver.best_objective_bound))
+
+    def decide(self, seed: int) -> None:
+        """Ask CP-SAT in one thread whether any plan is cheaper than the best, and breed in another."""
+        while not self.is_over:
+            solver, answered, best = _cp_solver(1, seed, self.left), Event(), self.best
+            asked = Thread(target=self._decide, args=(solver, best, answered), daemon=True)
+            asked.start()
+            self.breed(None, is_enough=partial(self._is_answered, answered, best.cost))
+            while not answered.wait(STOP_EVERY_S):
+                solver.stop_search()  # said again, should it have been said before the search began
+            asked.join()
+
+    def _is_answered(self, answered: Event, cost: int) -> bool:
+        return answered.is_set() or self.best.cost < cost
+
+    def _decide(self, solver: Any, best: Plan, answered: Event) -> None:
+        from ortools.sat.python import cp_model
+
+        try:
+            model = Model(self.axis, self.bounds, best, only_cheaper=True)
+            status = solver.solve(model.cp)
+            if status == cp_model.INFEASIBLE:
+                self.prove(best.cost)
+            elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                self.take(model.read(solver.value))
+        finally:
+            answered.set()
 
     def take(self, found: Found) -> None:
         """Turn a solution of the model into a plan."""
@@ -319,6 +350,18 @@ class _Search:
     def _report(self) -> None:
         if self.on_progress is not None:
             self.on_progress(Progress(self.answer(), monotonic() - self.begun))
+
+
+def _cp_solver(threads: int, seed: int, seconds: float) -> Any:
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = threads
+    if threads == 1:
+        solver.parameters.linearization_level = 0  # a relaxation costs more than it finds
+    solver.parameters.random_seed = seed
+    solver.parameters.max_time_in_seconds = max(0.01, seconds)
+    return solver
 
 
 def _shifted(finishes: list[int], random: Random) -> list[int]:

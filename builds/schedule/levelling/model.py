@@ -71,14 +71,18 @@ class Model:
         Its bounds.
     best : Plan
         The best plan so far: no more may be paid, and the search begins there.
+    only_cheaper : bool
+        Whether to ask no more than whether anything is cheaper than it: a question that is answered
+        sooner than what the cheapest is.
     """
 
-    def __init__(self, axis: Axis, bounds: Bounds, best: Plan) -> None:
+    def __init__(self, axis: Axis, bounds: Bounds, best: Plan, only_cheaper: bool = False) -> None:
         from ortools.sat.python import cp_model
 
         self.axis, self.bounds, self.best = axis, bounds, best
         self.problem = axis.problem
-        self._latest = bounds.latest_starts(best.cost)
+        self._most = best.cost - only_cheaper
+        self._latest = bounds.latest_starts(self._most)
         self.cp = cp_model.CpModel()
         self.starts: dict[int, Any] = {}
         self.ends: dict[int, Any] = {}
@@ -93,8 +97,8 @@ class Model:
         self._add_things()
         self._add_people()
         self._add_moves()
-        self._add_objective()
-        for variable, value in self._hints:
+        self._add_objective(only_cheaper)
+        for variable, value in self._hints if not only_cheaper else ():
             self.cp.add_hint(variable, value)
 
     def read(self, value: Any) -> Found:
@@ -383,7 +387,7 @@ class Model:
                         self.cp.add(moved == 1)
             self.moved[place] = moved
 
-    def _add_objective(self) -> None:
+    def _add_objective(self, only_cheaper: bool) -> None:
         cost: Any = 0
         for place, promised, late, early in self.axis.targets:
             cost += early * self.ends[place]
@@ -397,7 +401,10 @@ class Model:
             # what moves is counted in minutes, not in steps of the grid
             cost = cost * self.grid + self.problem.previous.moved_weight * sum(self.moved.values())
         self._coin = 1 if self.moved else self.grid
-        self.cp.minimize(cost)
+        if only_cheaper:
+            self.cp.add(cost <= self._most // self._coin)
+        else:
+            self.cp.minimize(cost)
 
     def _overdue(self, place: int, due: int) -> Any:
         over = self.cp.new_int_var(0, self.axis.length // self.grid, f"overdue {place}")
