@@ -45,7 +45,7 @@ def first_crossing(outline: Floats) -> tuple[int, int] | None:
     onwards = np.where((second == first + 1)[:, None], s - r, q - p)
     here = np.where((second == first + 1)[:, None], q - p, s - r)
     folded = (
-        neighbours & (np.einsum("ij,ij->i", here, onwards) < 0) & (np.where(second == first + 1, d2, d3) == 0)
+        neighbours & (np.einsum("ij,ij->i", here, onwards) < 0) & (np.where(second == first + 1, d2, d4) == 0)
     )
     crossing = np.flatnonzero(apart | folded)
     if not len(crossing):

@@ -12,7 +12,7 @@ from engineering.tank.bodies import Pushed
 from engineering.tank.drum import Drum
 from engineering.tank.drum_cavity import DrumCavity
 from engineering.tank.errors import TankInputError
-from engineering.tank.profile import SideProfile
+from engineering.tank.profile import Corner, SideProfile
 from engineering.tank.profiles import l_profile, step_profile, wedge_profile
 from engineering.tank.solid import to_manifold
 
@@ -159,3 +159,20 @@ def test_ready_made_profiles_refuse_sizes_that_cannot_be_meant(make, field):
     with pytest.raises(TankInputError) as refusal:
         make()
     assert refusal.value.field == field
+
+
+def test_a_sharp_first_corner_is_no_crossing():
+    """A triangle may begin at any of its corners, in either turn: half of base times height."""
+    corners = [Corner(0, 0), Corner(600, 200), Corner(0, 200)]
+    for first in range(3):
+        turned = corners[first:] + corners[:first]
+        for order in (turned, turned[::-1]):
+            profile = SideProfile(tuple(order))
+            profile.check()
+            assert profile.area_mm2 == pytest.approx(600 * 200 / 2)
+
+
+def test_a_face_folded_back_at_the_first_corner_is_refused():
+    profile = SideProfile((Corner(0, 0), Corner(100, 0), Corner(100, 50), Corner(200, 0)))
+    with pytest.raises(TankInputError, match="crosses itself"):
+        profile.check()
