@@ -1,6 +1,7 @@
 """A field for a figure with a unit, as people type it."""
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -46,6 +47,28 @@ class FigureField(forms.Field):
                 "any other unit."
             )
         return float(text)
+
+
+class KeptSheetField(forms.ChoiceField):
+    """One of the kept sheets that `offer` lists, as {"sheet": key, "title": …, "revision": …}; or none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        self.kept: dict[str, dict[str, Any]] = {}
+        super().__init__(choices=[("", "none")], required=False, **kwargs)
+
+    def offer(self, sheets: Iterable[dict[str, Any]]) -> None:
+        self.kept = {str(sheet["sheet"]): sheet for sheet in sheets}
+        self.choices = [("", "none"), *((key, self.words(sheet)) for key, sheet in self.kept.items())]
+
+    @staticmethod
+    def words(sheet: dict[str, Any]) -> str:
+        return f"{sheet['title']}, revision {sheet['revision']}"
+
+    def prepare_value(self, value: Any) -> Any:
+        return str(value["sheet"]) if isinstance(value, dict) else value
+
+    def clean(self, value: Any) -> dict[str, Any] | None:
+        return self.kept.get(str(super().clean(value)))
 
 
 class CountField(FigureField):

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from engineering.fields import CountField, FigureField
+from engineering.fields import CountField, FigureField, KeptSheetField
 from engineering.loom import INSULATIONS, LOADS, SYSTEMS_V, WIRES, Return, Series
 from engineering.rows import RowsField
 from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
@@ -27,6 +27,9 @@ class SheetForm(forms.Form):
         return {
             name: value for name, value in self.cleaned_data.items() if name != "title" and value is not None
         }
+
+    def offer(self, job: Any) -> None:
+        """List what may be chosen from the job's car; most kinds have nothing to list."""
 
     def leave_out(self, name: str) -> None:
         """Neither use what stands in a field nor complain about it."""
@@ -185,6 +188,8 @@ def _words(field: forms.Field) -> str:
 def _figure(field: forms.Field, value: Any) -> str:
     if isinstance(field, RowsField):
         return f"{len(value)} line{'s' * (len(value) != 1)}, listed with the result"
+    if isinstance(field, KeptSheetField):
+        return field.words(value)
     if isinstance(field, FigureField):
         return f"{value:g} {field.unit}"
     if isinstance(field, forms.ChoiceField):

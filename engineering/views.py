@@ -36,6 +36,7 @@ def calc_sheet_list(request: HttpRequest, job_id: int) -> HttpResponse:
 def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
     form = sheet_kind.form(_posted(request), request.FILES or None, initial=_first_lines(job, kind))
+    form.offer(job)
     if form.is_valid():
         saved = _save(request, form, job, kind, after_revision=0)
         if saved:
@@ -48,6 +49,7 @@ def calc_sheet_try(request: HttpRequest, job_id: int, kind: str) -> HttpResponse
     """Show the result of what stands in the form, and keep nothing."""
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
     form = sheet_kind.form(request.POST, request.FILES)
+    form.offer(job)
     return _form_page(request, form, job, sheet_kind, tried=_work_out(form, sheet_kind))
 
 
@@ -149,6 +151,7 @@ def _sheet_or_404(sheet_id: int) -> CalcSheet:
 
 def _revise_form(request: HttpRequest, sheet: CalcSheet) -> SheetForm:
     form = KINDS[sheet.kind].form(_posted(request), request.FILES or None, initial=_blank_where_unused(sheet))
+    form.offer(sheet.job)
     form.fix_title(sheet.title)
     return form
 

@@ -22,7 +22,7 @@ from engineering.tank.surge import surge_polar
 def work_out(inputs: Inputs) -> Results:
     """Size the tank. Raises ValidationError by field."""
     try:
-        build = TankBuild(Moulded(unpacked(inputs["mesh"])), Measured.INSIDE, inputs["thickness_mm"])
+        build = made_build(inputs)
         given = shaped_inputs(inputs, build)
         sized = size_shaped(given)
         polar = surge_polar(build.inside, given.pickup_mm, inputs["surge_g"], DIRECTIONS)
@@ -34,6 +34,11 @@ def work_out(inputs: Inputs) -> Results:
         "found": json.loads(inputs["found"]) if inputs.get("found") else [],
         "drawing": _drawing(build.inside_solid, given, sized),
     }
+
+
+def made_build(inputs: Inputs, _results: Results | None = None) -> TankBuild:
+    """The tank itself; nothing of the results is needed for it."""
+    return TankBuild(Moulded(unpacked(inputs["mesh"])), Measured.INSIDE, inputs["thickness_mm"])
 
 
 def show(inputs: Inputs, results: Results) -> dict[str, Any]:

@@ -53,11 +53,22 @@ def _build(inputs: Inputs) -> TankBuild:
     main.check()
     build = TankBuild(main, Measured(inputs["measured"]), inputs["thickness_mm"])
     build.check()
-    if inputs.get("pot_depth_mm") is None:
-        return build
-    with_pot = build.having(_pot_part(build, inputs))
-    with_pot.check()
-    return with_pot
+    made = _with_pot(build, inputs)
+    made.check()
+    return made
+
+
+def _with_pot(build: TankBuild, inputs: Inputs) -> TankBuild:
+    return build if inputs.get("pot_depth_mm") is None else build.having(_pot_part(build, inputs))
+
+
+def made_build(inputs: Inputs, results: Results) -> TankBuild:
+    """The tank as a kept sheet has it: with the stretched corners and width, where it was stretched."""
+    keys = ("x_mm", "z_mm", "bend_mm")
+    made = inputs | {"profile": [dict(zip(keys, corner, strict=True)) for corner in results["corners"]]}
+    if inputs.get("wanted_l") is not None and inputs["stretch"] == "width_mm":
+        made["width_mm"] = results["stretched_mm"]
+    return _build(made)
 
 
 def _pot_part(build: TankBuild, inputs: Inputs) -> Part:
@@ -80,11 +91,19 @@ def _pot_part(build: TankBuild, inputs: Inputs) -> Part:
 
 
 def _stretched(inputs: Inputs, given: ShapedInputs) -> TankBuild:
-    """The tank that takes what is wanted. What may be filled in is the same share of every tank's inside."""
+    """The tank that takes what is wanted. What may be filled in is the same share of every tank's inside.
+
+    The pot keeps its size and is put anew under each floor that is tried.
+    """
     share = size_shaped(given).filled_l / given.build.inside.full_l
-    return stretched_to(
-        given.build, Dimension(inputs["stretch"]), inputs["wanted_l"], lambda tank: share * tank.inside.full_l
+    bare = replace(given.build, parts=())
+    stretched = stretched_to(
+        bare,
+        Dimension(inputs["stretch"]),
+        inputs["wanted_l"],
+        lambda tank: share * _with_pot(tank, inputs).inside.full_l,
     )
+    return _with_pot(stretched, inputs)
 
 
 def _corners(build: TankBuild) -> list[list[float]]:

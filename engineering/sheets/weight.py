@@ -5,7 +5,9 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
+from engineering.fields import KeptSheetField
 from engineering.rows import row_errors
+from engineering.sheets.fuel import FuelTank, fuel_tank
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
 from engineering.sheets.weight_drawing import plan_view
 from engineering.sheets.weight_form import SCALES, STATES, WeightForm
@@ -18,6 +20,7 @@ from engineering.weight import (
     WeightError,
     WeightInputError,
     Wheels,
+    balance,
     change,
     unlisted,
 )
@@ -58,15 +61,25 @@ NOTES = Notes(
 )
 
 
+FUEL_ASSUMPTION = (
+    "Fuel lies level in its tank as the tank's own sheet has it; its mass and centre are worked out anew at "
+    "every level, by the density of that sheet. The tank itself belongs among the items."
+)
+
+
 def work_out(inputs: Inputs) -> Results:
     """Balance the car. Raises ValidationError by field, and by line where it is one of a table."""
     try:
         wheels = Wheels(*(inputs[name] for name in ("wheelbase_mm", "track_front_mm", "track_rear_mm")))
     except WeightInputError as error:
         raise ValidationError({error.field: error.message}) from error
-    least, most = (_items(inputs, state) for state in STATES)
+    tank = fuel_tank(inputs)
+    least, most = (_items(inputs, state, tank) for state in STATES)
     loaded = _worked(inputs, lambda: change(least, most, wheels))
     results: Results = {"loaded": _change(loaded), "notes": NOTES.stored()}
+    if tank:
+        results["fuel"] = _worked(inputs, lambda: _fuel(tank, most, wheels))
+        results["notes"]["assumptions"].append(FUEL_ASSUMPTION)
     if inputs.get("instead"):
         results["instead"] = _change(_worked(inputs, lambda: _instead(inputs, most, wheels), "instead"))
     if all(name in inputs for name in SCALES):
@@ -77,14 +90,24 @@ def work_out(inputs: Inputs) -> Results:
     return results
 
 
-def _items(inputs: Inputs, state: str) -> list[Item]:
+def _items(inputs: Inputs, state: str, tank: FuelTank | None) -> list[Item]:
     fixed = [Item(**row) for row in inputs["items"]]
     places = ("x_mm", "y_mm", "z_mm")
     changing = [
         Item(row["name"], row[f"{state}_kg"], *(row[axis] for axis in places))
         for row in inputs.get("changing") or []
     ]
-    return [*fixed, *changing]
+    fuel = [tank.item(tank.least_l if state == "least" else tank.most_l)] if tank else []
+    return [*fixed, *changing, *fuel]
+
+
+def _fuel(tank: FuelTank, most: list[Item], wheels: Wheels) -> list[dict[str, Any]]:
+    """The car from full to empty tank, all else that changes at its most."""
+    rows = []
+    for litres in tank.steps_l():
+        fuel = tank.item(litres)
+        rows.append({"litres": litres, "item": asdict(fuel), **_balance(balance([*most[:-1], fuel], wheels))})
+    return rows
 
 
 def _instead(inputs: Inputs, items: list[Item], wheels: Wheels) -> Change:
@@ -114,6 +137,8 @@ def _refusal(inputs: Inputs, error: WeightInputError, table: str) -> ValidationE
     fixed = len(inputs["items"])
     if number < fixed:
         return row_errors("items", error.field, error.message)
+    if number == fixed + len(inputs.get("changing") or []):
+        return ValidationError({"fuel_sheet": error.message})
     return row_errors("changing", f"changing[{number - fixed}]", error.message)
 
 
@@ -132,7 +157,7 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     """What the result template prints."""
     loaded = results["loaded"]
     both = {
-        "is_changing": bool(inputs.get("changing")),
+        "is_changing": bool(inputs.get("changing") or "fuel" in results),
         "states": [_column(loaded["before"]), _column(loaded["after"])],
     }
     shown: dict[str, Any] = {
@@ -143,6 +168,10 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "plan": plan_view(inputs, results),
         "lifted": loaded["after"]["lifted"] or loaded["before"]["lifted"],
     }
+    if "fuel" in results:
+        shown["fuel_tank"] = KeptSheetField.words(inputs["fuel_sheet"])
+        shown["fuel_sheet"] = inputs["fuel_sheet"]["sheet"]
+        shown["fuel"] = [_fuel_row(row) for row in results["fuel"]]
     if "instead" in results:
         other = results["instead"]
         shown["instead"] = _rows(other["before"], other["after"])
@@ -154,6 +183,20 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
 
 def _column(found: dict[str, Any]) -> dict[str, str]:
     return {"mass": f"{found['mass_kg']:.1f}", "front": f"{100 * found['front_share']:.1f}"}
+
+
+def _fuel_row(row: dict[str, Any]) -> list[str]:
+    """Litres, their mass, axles, and the centre of gravity of the car."""
+    corners = row["corners"]
+    return [
+        f"{row['litres']:.1f}",
+        f"{row['item']['mass_kg']:.1f}",
+        f"{corners['front_left'] + corners['front_right']:.1f}",
+        f"{corners['rear_left'] + corners['rear_right']:.1f}",
+        f"{row['x_mm']:.0f}",
+        f"{row['y_mm'] + 0.0:.0f}",
+        f"{row['z_mm']:.0f}",
+    ]
 
 
 def _rows(before: dict[str, Any], after: dict[str, Any]) -> list[tuple[str, str, str, str]]:

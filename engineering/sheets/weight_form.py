@@ -4,8 +4,9 @@ from typing import Any
 
 from django import forms
 
-from engineering.fields import FigureField
+from engineering.fields import FigureField, KeptSheetField
 from engineering.forms import SheetForm
+from engineering.kept_tanks import tanks_of_car
 from engineering.rows import Column, RowsField
 
 PLACE = (
@@ -14,6 +15,8 @@ PLACE = (
     Column("z_mm", "Above the ground", "mm"),
 )
 SCALES = ("front_left_kg", "front_right_kg", "rear_left_kg", "rear_right_kg")
+FUEL_PLACE = ("fuel_x_mm", "fuel_y_mm", "fuel_z_mm")
+FUEL_LITRES = ("fuel_least_l", "fuel_most_l")
 STATES = {"least": "with the least of what changes", "most": "with the most of what changes"}
 
 
@@ -37,6 +40,27 @@ class WeightForm(SheetForm):
             *PLACE,
         ),
     )
+    fuel_sheet = KeptSheetField(
+        label="Fuel by the sheet of its tank",
+        help_text="A kept sheet of this car, from a side profile or from a file. Its liquid is worked out "
+        "litre by litre and must not stand in the table above as well.",
+    )
+    fuel_x_mm = FigureField(
+        words="Tank’s origin, behind the front axle", unit="mm", required=False,
+        help_text="The point from which that sheet measures forwards, left and up.",
+    )  # fmt: skip
+    fuel_y_mm = FigureField(
+        words="Tank’s origin, right of the middle", unit="mm", required=False,
+        help_text="The right side of a tank from a side profile.",
+    )  # fmt: skip
+    fuel_z_mm = FigureField(words="Tank’s origin, above the ground", unit="mm", required=False)
+    fuel_least_l = FigureField(words="Least in the tank", unit="L", initial=0, required=False)
+    fuel_most_l = FigureField(
+        words="Most in the tank",
+        unit="L",
+        required=False,
+        help_text="Empty: the most that its sheet fills in.",
+    )
     instead = RowsField(
         label="Another choice: items that take the place of those of the same name, or come on top",
         thing="item",
@@ -51,6 +75,9 @@ class WeightForm(SheetForm):
         label="Weighed", choices=list(STATES.items()), initial="least", widget=forms.RadioSelect
     )
 
+    def offer(self, job: Any) -> None:
+        self.fields["fuel_sheet"].offer(tanks_of_car(job, self.initial.get("fuel_sheet")))
+
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         given = [name for name in SCALES if cleaned.get(name) is not None]
@@ -58,7 +85,17 @@ class WeightForm(SheetForm):
             for name in SCALES:
                 if name not in given and name not in self.errors:
                     self.add_error(name, "Give all four scales, or none.")
+        self._clean_fuel(cleaned)
         for number, row in enumerate(cleaned.get("changing") or [], start=1):
             if row["most_kg"] < row["least_kg"]:
                 self.add_error("changing", f"Line {number}: the most is less than the least.")
         return cleaned
+
+    def _clean_fuel(self, cleaned: dict[str, Any]) -> None:
+        if cleaned.get("fuel_sheet") is None and "fuel_sheet" not in self.errors:
+            for name in (*FUEL_PLACE, *FUEL_LITRES):
+                self.leave_out(name)
+            return
+        for name in FUEL_PLACE:
+            if cleaned.get(name) is None and name not in self.errors:
+                self.add_error(name, "Say where in the car the tank is.")

@@ -1,0 +1,34 @@
+"""Tank sheets that other sheets of the same car may take their figures from."""
+
+from typing import Any
+
+from django.apps import apps
+from django.db.models import QuerySet
+
+TANK_KINDS = ("profile", "mesh")  # those that say where in the tank its liquid is
+
+
+def kept_tank(sheet: Any) -> dict[str, Any]:
+    """Which revision a sheet is, as another one stores it among its inputs."""
+    return {"sheet": sheet.pk, "title": sheet.title, "revision": sheet.revision}
+
+
+def tanks_of_car(job: Any, used: dict[str, Any] | None) -> list[dict[str, Any]]:
+    """The newest revision of each tank of the car, and the one that is used already were it an older one."""
+    newest: dict[tuple[int, str, str], Any] = {}
+    for sheet in _sheets().filter(job__car_id=job.car_id).order_by("title", "revision"):
+        newest[(sheet.job_id, sheet.kind, sheet.title)] = sheet
+    found = [kept_tank(sheet) for sheet in newest.values()]
+    if used and used not in found and _sheets().filter(pk=used["sheet"], job__car_id=job.car_id).exists():
+        found.append(used)
+    return found
+
+
+def tank_sheet(kept: dict[str, Any]) -> Any | None:
+    """The kept sheet itself, with inputs and results; None if it is there no more."""
+    return apps.get_model("engineering", "CalcSheet").objects.filter(pk=kept["sheet"]).first()
+
+
+def _sheets() -> QuerySet[Any]:
+    rows = apps.get_model("engineering", "CalcSheet").objects.filter(kind__in=TANK_KINDS)
+    return rows.only("job_id", "kind", "title", "revision")
