@@ -23,6 +23,9 @@ class MeshForm(ProfileForm):
     profile = width_mm = measured = wanted_l = stretch = None  # type: ignore[assignment]
     pot_x_mm = pot_y_mm = pot_length_mm = pot_width_mm = pot_depth_mm = None  # type: ignore[assignment]
     return_l_h = pump_l_h = bend_s = None  # type: ignore[assignment]
+    start = start_length_mm = start_height_mm = start_roof_mm = None  # type: ignore[assignment]
+    start_foot_mm = start_leg_mm = start_step_x_mm = start_step_z_mm = None  # type: ignore[assignment]
+    drawing = drawing_unit = None  # type: ignore[assignment]
 
     file = forms.FileField(
         label="File: the inside of the tank, as STL, OBJ or 3MF",

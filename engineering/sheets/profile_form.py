@@ -3,10 +3,12 @@
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from engineering.fields import CountField, FigureField
 from engineering.forms import SheetForm
 from engineering.rows import Column, RowsField
+from engineering.sheets.profile_start import START, TYPED, StartForm, points_wanted
 from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
 from engineering.tank.sender import SENDER_RANGES
 
@@ -14,7 +16,9 @@ POT = ("pot_x_mm", "pot_y_mm", "pot_length_mm", "pot_width_mm", "pot_depth_mm")
 NO_SENDER = "none"
 
 
-class ProfileForm(SheetForm):
+class ProfileForm(SheetForm, StartForm):
+    field_order = ("title", *START)
+
     profile = RowsField(
         label="Side profile",
         thing="point",
@@ -130,6 +134,7 @@ class ProfileForm(SheetForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        self._start(cleaned)
         self._all_or_none(cleaned, POT, "Give all five figures of the pot, or none.")
         self._all_or_none(cleaned, ("stick_x_mm", "stick_y_mm"), "Give both places of the stick, or none.")
         if cleaned.get("sender") != NO_SENDER:
@@ -149,3 +154,29 @@ class ProfileForm(SheetForm):
             for name in names:
                 if name not in given and name not in self.errors:
                     self.add_error(name, words)
+
+    def _start(self, cleaned: dict[str, Any]) -> None:
+        """Points of a shape or a drawing take the place of those that stand in the table."""
+        try:
+            points = None if any(name in self.errors for name in START) else points_wanted(cleaned)
+        except ValidationError as error:
+            self.add_error(None, error)
+            return
+        finally:
+            for name in START:
+                cleaned[name] = None  # what they gave is kept, not they
+        if points is not None:
+            self.leave_out("profile")
+            cleaned["profile"] = points
+            self._write(points)
+
+    def _write(self, points: list[dict[str, float]]) -> None:
+        """The form that comes back carries the points, to be changed, and starts from them."""
+        name = self.add_prefix("profile")
+        data = self.data.copy()
+        for key in [key for key in data if key.startswith(f"{name}-")]:
+            del data[key]
+        for number, point in enumerate(points):
+            data.update({f"{name}-{number}-{key}": f"{value:g}" for key, value in point.items()})
+        data[self.add_prefix("start")] = TYPED
+        self.data = data
