@@ -15,6 +15,7 @@ from builds.services.start import build_template, skills_named
 from parts.models import Process, Supplier, SupplierPrice
 
 from .cast import PEOPLE, PRICES, SUPPLIERS, DemoPerson, DemoPrice, DemoSupplier
+from .sheets import sheets_keep
 from .story import tell
 
 WORKSHOP = "Saltmarsh Motor Works"
@@ -42,6 +43,7 @@ def demo_load(today: date) -> None:
     for price in PRICES:
         _price(price, suppliers[price.supplier])
     tell(today, people, suppliers)
+    sheets_keep(today)
     plan_keep(at=timezone.make_aware(datetime.combine(today, OPENS)))
 
 

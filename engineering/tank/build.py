@@ -226,19 +226,27 @@ def stretched_to(
             return -wanted_l
 
     low, high = 0.05, 20.0
-    if short_of(low) > 0 or short_of(high) < 0:
+    below, above = short_of(low), short_of(high)
+    if below > 0 or above < 0:
         words = dimension.value.removesuffix("_mm")
         raise TankInputError(
             "wanted_l",
             f"Wanted capacity: {wanted_l:g} L is not reached by changing the {words} alone; change another "
             "dimension first.",
         )
+    # the straight line between both ends, halved where one end stays twice: quick, and sure like halving
+    kept = 0
     for _ in range(_STEPS):
-        middle = math.sqrt(low * high)
+        middle = high - above * (high - low) / (above - below) if above > below else high
         missing = short_of(middle)
         if abs(missing) < _CLOSE_L:
             return at(middle)[0]
-        low, high = (middle, high) if missing < 0 else (low, middle)
+        if missing < 0:
+            low, below = middle, missing
+            above, kept = (above / 2 if kept < 0 else above), -1
+        else:
+            high, above = middle, missing
+            below, kept = (below / 2 if kept > 0 else below), 1
     return at(high)[0]
 
 

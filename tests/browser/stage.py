@@ -79,6 +79,9 @@ def _close_database() -> None:
     connection.close()
 
 
+SHAPED_KINDS = ("profile", "mesh", "filling", "weight")
+
+
 def add_what_the_demo_lacks() -> None:
     from django.utils import timezone
 
@@ -197,7 +200,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "workshop_code": [Workshop.objects.current().code],
         "rule_id": _keys(TradeRule.objects.filter(is_own=True)),
         "verdict_id": _keys(MaterialVerdict.objects.filter(source="his letter")),
-        "sheet_id": [tank.pk, circuit.pk],
+        "sheet_id": [tank.pk, circuit.pk, *_keys(CalcSheet.objects.filter(kind__in=SHAPED_KINDS))],
         "progress-sheet": _keys(ProgressSheet.objects.all()),
         "skill_id": _keys(Skill.objects.all()),
         "supplier_id": _keys(Supplier.objects.filter(name="Ferrand Plating")),
