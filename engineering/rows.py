@@ -22,13 +22,13 @@ PASTED = "pasted"
 
 @dataclass(frozen=True)
 class Column:
-    """One column: a figure in its unit, or words where the unit is empty and `is_figure` is off."""
+    """One column: a figure in its unit, or words where `is_figure` is off."""
 
     key: str
     words: str
     unit: str = ""
     is_figure: bool = True
-    default: float | None = None  # None: a figure that must be given
+    default: float | str | None = None  # None: it must be given
 
     @property
     def heading(self) -> str:
@@ -125,9 +125,9 @@ class RowsField(forms.Field):
 
     def _cell(self, column: Column, typed: str) -> Any:
         if not column.is_figure:
-            if not typed:
+            if not typed and column.default is None:
                 raise ValidationError(f"{column.words}: say what it is.")
-            return typed[:80]
+            return typed[:80] or column.default
         field = FigureField(words=column.words, unit=column.unit, required=column.default is None)
         figure = field.clean(typed)
         return column.default if figure is None else figure

@@ -21,6 +21,7 @@ from engineering.services import calc_sheet_part as part_of_sheet
 from engineering.services import calc_sheet_save
 from engineering.sheets import KINDS, SheetKind
 from engineering.sheets.kind import NO_COMPLIANCE
+from engineering.sheets.loom_rows import generic_lines
 
 
 @require_GET
@@ -35,7 +36,7 @@ def calc_sheet_list(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse:
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
-    form = sheet_kind.form(_posted(request), request.FILES or None, initial=_first_lines(job, kind))
+    form = sheet_kind.form(_posted(request), request.FILES or None, initial=_first_lines(request, job, kind))
     form.offer(job)
     if form.is_valid():
         saved = _save(request, form, job, kind, after_revision=0)
@@ -131,12 +132,17 @@ def _posted(request: HttpRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
-def _first_lines(job: Any, kind: str) -> dict[str, Any]:
-    """A new weight sheet begins with the parts of the car whose mass is known; their places are to be "
-    "typed."""
-    if kind != "weight":
-        return {}
-    return {"items": [{"name": name, "mass_kg": mass_kg} for name, mass_kg in weighed_parts(job)]}
+def _first_lines(request: HttpRequest, job: Any, kind: str) -> dict[str, Any]:
+    """What a new sheet begins with, where it does not begin empty.
+
+    A weight sheet: the parts of the car whose mass is known; their places are to be typed. A loom: the
+    generic car, where that is asked for.
+    """
+    if kind == "weight":
+        return {"items": [{"name": name, "mass_kg": mass_kg} for name, mass_kg in weighed_parts(job)]}
+    if kind == "loom" and request.GET.get("from") == "generic":
+        return generic_lines()
+    return {}
 
 
 def _kind_or_404(kind: str) -> SheetKind:
@@ -206,9 +212,11 @@ def _form_page(
 
 def _sheet_context(sheet: CalcSheet) -> dict[str, Any]:
     sheet_kind = KINDS[sheet.kind]
-    revisions = (
+    revisions = list(
         CalcSheet.objects.of(sheet.job, sheet.kind, sheet.title).newest_first().select_related("made_by")
     )
+    before = next((other for other in revisions if other.revision < sheet.revision), None)
+    has_changed = before is not None and sheet_kind.changed is not None
     return {
         "sheet": sheet,
         "job": sheet.job,
@@ -216,6 +224,8 @@ def _sheet_context(sheet: CalcSheet) -> dict[str, Any]:
         "inputs": sheet_kind.form.shown(sheet.inputs),
         "shown": sheet_kind.show(sheet.inputs, sheet.results),
         "notes": sheet.results["notes"],
-        "revisions": list(revisions),
+        "revisions": revisions,
+        "before": before,
+        "changed": sheet_kind.changed(before.inputs, sheet.inputs) if has_changed else None,
         "no_compliance": NO_COMPLIANCE,
     }

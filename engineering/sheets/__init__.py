@@ -8,13 +8,14 @@ from engineering.sheets.circuit import CIRCUIT
 from engineering.sheets.filling import FILLING
 from engineering.sheets.kind import SheetKind
 from engineering.sheets.lines import LINES
+from engineering.sheets.loom import LOOM
 from engineering.sheets.mesh import MESH
 from engineering.sheets.profile import PROFILE
 from engineering.sheets.tank import TANK
 from engineering.sheets.weight import WEIGHT
 
 KINDS: dict[str, SheetKind] = {
-    kind.key: kind for kind in (TANK, PROFILE, MESH, LINES, FILLING, WEIGHT, CIRCUIT)
+    kind.key: kind for kind in (TANK, PROFILE, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM)
 }
 
 __all__ = ["KINDS", "SheetKind"]

@@ -48,7 +48,8 @@ class SheetKind:
     them; it raises ValidationError by field. `show` takes stored inputs and results and gives what the
     template `result_template` needs, computed from nothing but these two. `facts`, where the sheet is of a
     part, gives what is known of that part from then on. `table`, where the sheet has one that a spreadsheet
-    or a dash wants, gives its lines, headings first.
+    or a dash wants, gives its lines, headings first. `changed`, where a revision has to be told from the one
+    before it, takes the inputs of both and gives lines of what is different, for `result_template`.
     """
 
     key: str
@@ -59,6 +60,7 @@ class SheetKind:
     show: Callable[[Inputs, Results], dict[str, Any]]
     facts: Callable[[Inputs, Results], PartFacts] | None = None
     table: Callable[[Inputs, Results], list[list[str]]] | None = None
+    changed: Callable[[Inputs, Inputs], list[list[str]]] | None = None
 
     @property
     def has_table(self) -> bool:
