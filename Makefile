@@ -52,6 +52,7 @@ bench: environment
 	$(PY) -m tests.benchmarks.levelling
 	$(PY) -m tests.benchmarks.batches
 	$(PY) -m tests.benchmarks.tanks
+	$(PY) -m tests.benchmarks.loom
 	$(PY) -m tests.benchmarks.pages
 
 # The second file is bound to the first, so that tests run with what the workshop runs with.

@@ -17,6 +17,7 @@ from parts.models import Process, Supplier, SupplierPrice
 from .cast import PEOPLE, PRICES, SUPPLIERS, DemoPerson, DemoPrice, DemoSupplier
 from .sheets import sheets_keep
 from .story import tell
+from .wiring import wiring_keep
 
 WORKSHOP = "Saltmarsh Motor Works"
 OPENS = time(8)  # when the day's plan is kept
@@ -44,6 +45,7 @@ def demo_load(today: date) -> None:
         _price(price, suppliers[price.supplier])
     tell(today, people, suppliers)
     sheets_keep(today)
+    wiring_keep(today)
     plan_keep(at=timezone.make_aware(datetime.combine(today, OPENS)))
 
 

@@ -171,6 +171,7 @@ def read_numbers() -> dict[str, list[Any]]:
 
     tank = CalcSheet.objects.filter(kind="tank").latest("pk")
     circuit = CalcSheet.objects.filter(kind="circuit").latest("pk")
+    loom = CalcSheet.objects.filter(kind="loom").latest("pk")
     return {
         "absence_id": _keys(Absence.objects.all()),
         "area_id": [tank.job.area_id],
@@ -185,7 +186,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "file_id": _keys(StoredFile.objects.all()),
         "improving_id": _keys(Improving.objects.all()),
         "job_id": [tank.job_id, *_jobs_in_each_condition()],
-        "kind": ["tank", "circuit", "profile", "mesh"],
+        "kind": ["tank", "circuit", "profile", "mesh", "loom"],
         "lot_id": _keys(Operation.objects.filter(part__name="Airbox clips")),
         "milestone_id": _keys(Milestone.objects.all()),
         "operation_id": _keys(Operation.objects.out())[:1]
@@ -200,7 +201,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "workshop_code": [Workshop.objects.current().code],
         "rule_id": _keys(TradeRule.objects.filter(is_own=True)),
         "verdict_id": _keys(MaterialVerdict.objects.filter(source="his letter")),
-        "sheet_id": [tank.pk, circuit.pk, *_keys(CalcSheet.objects.filter(kind__in=SHAPED_KINDS))],
+        "sheet_id": [tank.pk, circuit.pk, loom.pk, *_keys(CalcSheet.objects.filter(kind__in=SHAPED_KINDS))],
         "progress-sheet": _keys(ProgressSheet.objects.all()),
         "skill_id": _keys(Skill.objects.all()),
         "supplier_id": _keys(Supplier.objects.filter(name="Ferrand Plating")),
