@@ -26,6 +26,8 @@ class MeshForm(ProfileForm):
     start = start_length_mm = start_height_mm = start_roof_mm = None  # type: ignore[assignment]
     start_foot_mm = start_leg_mm = start_step_x_mm = start_step_z_mm = None  # type: ignore[assignment]
     drawing = drawing_unit = None  # type: ignore[assignment]
+    baffles = box_x_mm = box_y_mm = box_length_mm = box_width_mm = None  # type: ignore[assignment]
+    box_height_mm = box_holes = box_hole_mm = bend_l = None  # type: ignore[assignment]
 
     file = forms.FileField(
         label="File: the inside of the tank, as STL, OBJ or 3MF",

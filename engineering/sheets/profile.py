@@ -8,6 +8,7 @@ import numpy as np
 
 from engineering.sheets.kind import Inputs, Results, SheetKind
 from engineering.sheets.profile_form import ProfileForm
+from engineering.sheets.profile_parts import box_in_bend, inner_parts
 from engineering.sheets.profile_shown import show, table
 from engineering.sheets.shaped import DIRECTIONS, common_results, facts, legs, refusal, shaped_inputs
 from engineering.tank import Measured, TankError, TankInputError
@@ -43,6 +44,7 @@ def _worked_out(inputs: Inputs) -> Results:
         "stretched_mm": _stretched_mm(inputs, build),
         "surge": _surge(inputs, given),
         "pot": _pot_reserve(inputs, given),
+        "box": box_in_bend(inputs, _without_inner(build), build),
         "drawing": _drawing_points(given, sized),
     }
 
@@ -53,13 +55,16 @@ def _build(inputs: Inputs) -> TankBuild:
     main.check()
     build = TankBuild(main, Measured(inputs["measured"]), inputs["thickness_mm"])
     build.check()
-    made = _with_pot(build, inputs)
+    made = _with_parts(build, inputs)
     made.check()
     return made
 
 
-def _with_pot(build: TankBuild, inputs: Inputs) -> TankBuild:
-    return build if inputs.get("pot_depth_mm") is None else build.having(_pot_part(build, inputs))
+def _with_parts(build: TankBuild, inputs: Inputs) -> TankBuild:
+    """With all its parts, first the pot: what stands inside is put into the tank as it is then."""
+    if inputs.get("pot_depth_mm") is not None:
+        build = build.having(_pot_part(build, inputs))
+    return build.having(*inner_parts(build, inputs))
 
 
 def made_build(inputs: Inputs, results: Results) -> TankBuild:
@@ -101,9 +106,9 @@ def _stretched(inputs: Inputs, given: ShapedInputs) -> TankBuild:
         bare,
         Dimension(inputs["stretch"]),
         inputs["wanted_l"],
-        lambda tank: share * _with_pot(tank, inputs).inside.full_l,
+        lambda tank: share * _with_parts(tank, inputs).inside.full_l,
     )
-    return _with_pot(stretched, inputs)
+    return _with_parts(stretched, inputs)
 
 
 def _corners(build: TankBuild) -> list[list[float]]:
@@ -135,6 +140,10 @@ def _surge(inputs: Inputs, given: ShapedInputs) -> dict[str, Any]:
             plain = surge_polar(bare.inside, (x, y, floor[0] + above), inputs["surge_g"], DIRECTIONS)
             found["without_pot"] = {"here": legs(plain), "worst": asdict(plain.worst)}
     return found
+
+
+def _without_inner(build: TankBuild) -> TankBuild:
+    return replace(build, parts=tuple(part for part in build.parts if part.act is Act.JOIN))
 
 
 def _has_pot(build: TankBuild) -> bool:

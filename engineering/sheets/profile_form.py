@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from engineering.fields import CountField, FigureField
 from engineering.forms import SheetForm
 from engineering.rows import Column, RowsField
+from engineering.sheets.profile_parts import BOX
 from engineering.sheets.profile_start import START, TYPED, StartForm, points_wanted
 from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
 from engineering.tank.sender import SENDER_RANGES
@@ -119,6 +120,31 @@ class ProfileForm(SheetForm, StartForm):
     pump_l_h = FigureField(words="Pump", unit="L/h", required=False)
     return_l_h = FigureField(words="Return into the pot", unit="L/h", initial=0, required=False)
     bend_s = FigureField(words="Longest bend", unit="s", required=False)
+    baffles = RowsField(
+        label="Baffles",
+        thing="baffle",
+        required=False,
+        columns=(
+            Column("way", "Across or along the car", is_figure=False),
+            Column("at_mm", "Forwards, or from the right side", "mm"),
+            Column("clear_mm", "Gap at its edges", "mm", default=0.0),
+            Column("open_percent", "Openings", "%", default=0.0),
+        ),
+    )
+    box_x_mm = FigureField(words="Collector box, rear edge inside", unit="mm", required=False)
+    box_y_mm = FigureField(words="Collector box, from the right side", unit="mm", required=False)
+    box_length_mm = FigureField(words="Collector box, length inside", unit="mm", required=False)
+    box_width_mm = FigureField(words="Collector box, width inside", unit="mm", required=False)
+    box_height_mm = FigureField(
+        words="Collector box, height", unit="mm", required=False,
+        help_text="Stands on the floor round the pickup, open at the top. Leave all five empty for none.",
+    )  # fmt: skip
+    box_holes = CountField(words="Holes at the foot of the box", unit="holes", initial=0, required=False)
+    box_hole_mm = FigureField(words="Diameter of the holes", unit="mm", required=False)
+    bend_l = FigureField(
+        words="In the tank when the bend begins", unit="L", required=False,
+        help_text="With pump and bend: whether the box keeps the pump going.",
+    )  # fmt: skip
 
     vents = RowsField(
         label="Vents for filling",
@@ -136,6 +162,10 @@ class ProfileForm(SheetForm, StartForm):
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         self._start(cleaned)
         self._all_or_none(cleaned, POT, "Give all five figures of the pot, or none.")
+        self._all_or_none(cleaned, BOX, "Give all five figures of the box, or none.")
+        if cleaned.get("box_height_mm") is None:
+            for name in ("box_holes", "box_hole_mm", "bend_l"):
+                self.leave_out(name)
         self._all_or_none(cleaned, ("stick_x_mm", "stick_y_mm"), "Give both places of the stick, or none.")
         if cleaned.get("sender") != NO_SENDER:
             for name in ("sender_lowest_mm", "sender_highest_mm", "sender_points"):

@@ -16,6 +16,8 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "corners": [[f"{value:.1f}" for value in corner] for corner in results["corners"]],
         "views": three_views(inputs, results),
         "pot": _pot_lines(inputs, results),
+        "box": _box_words(inputs, results),
+        "baffles": inputs.get("baffles") or [],
     }
 
 
@@ -225,6 +227,21 @@ def _doing(direction_deg: float) -> str:
         270: "in a right-hand bend", 315: "gathering speed in a right-hand bend",
     }  # fmt: skip
     return names[round(direction_deg / 45) % 8 * 45]
+
+
+def _box_words(inputs: Inputs, results: Results) -> list[str]:
+    """What the collector box does in its worst bend."""
+    box = results.get("box")  # sheets from before know of no box
+    if not box:
+        return []
+    begins = f"With {inputs['bend_l']:g} L in the tank the box starts the bend with {box['at_start_l']:.2f} L"
+    fed = f"{box['refilled_l']:.2f} L come in through its holes and {box['leaked_l']:.2f} L go out"
+    when = _doing(box["direction_deg"])
+    if box["holds"]:
+        verdict = f"The box holds the pump through a bend of {inputs['bend_s']:g} s."
+    else:
+        verdict = f"The box comes dry after {box['covered_s']:.1f} s of a bend of {inputs['bend_s']:g} s."
+    return [f"{begins}; {fed}, at worst when {when}.", verdict]
 
 
 def _pot_lines(inputs: Inputs, results: Results) -> dict[str, Any] | None:

@@ -67,7 +67,7 @@ def points_wanted(cleaned: dict[str, Any]) -> list[dict[str, float]] | None:
 
 
 def _shaped(shape: str, cleaned: dict[str, Any]) -> SideProfile:
-    sizes = {name: cleaned.get(f"start_{name}") for name in SIZES[shape]}
+    sizes: dict[str, Any] = {name: cleaned.get(f"start_{name}") for name in SIZES[shape]}
     missing = {
         f"start_{name}": f"To start from {SHAPES[shape]}, give this size."
         for name, size in sizes.items()
@@ -79,7 +79,7 @@ def _shaped(shape: str, cleaned: dict[str, Any]) -> SideProfile:
         return wedge_profile(sizes["length_mm"], sizes["roof_mm"], sizes["height_mm"])
     if shape == "box":
         return wedge_profile(sizes["length_mm"], sizes["length_mm"], sizes["height_mm"])
-    return {"l": l_profile, "step": step_profile}[shape](**sizes)
+    return l_profile(**sizes) if shape == "l" else step_profile(**sizes)
 
 
 def _drawn(cleaned: dict[str, Any]) -> SideProfile:

@@ -15,6 +15,8 @@ FORMULAS = (
     "Surge: the settled surface is square to what the liquid feels, tan θ = a/g; left is what lies below "
     "that plane through the pickup. The pot keeps what lies below the plane through the lowest edge of its "
     "mouth.",
+    "Collector box in a bend: Q = C · A · √(2 · g · h) through each hole, C 0.61, between two settled "
+    "surfaces; fed over its edge while one surface covers that.",
     "Reserve = what the pot keeps above the pickup ÷ (pump − return).",
     "Mass of the tank = (outside − inside volume) · density of the metal.",
 )
@@ -24,6 +26,8 @@ ASSUMPTIONS = (
     "Depth is read along a stick upright in the tank, from the floor or the pot below it.",
     "Mass is bare sheet: no flanges, bosses, filler, sender or mounts. Weld is the length of all edges "
     "without a bend; those that are folded need none.",
+    "A collector box is taken as full when the bend begins, its holes at the foot of its walls in turn; for "
+    "all else one surface goes through box and baffles.",
     "Faces are flat: thin sheet bulges under its own liquid.",
     "A sender of a straight tube gives equal steps of its signal for equal steps of depth.",
 )

@@ -22,6 +22,9 @@ from engineering.tank.surge import SurgePolar
 DIRECTIONS = 72
 _FIELDS = {
     "pot": "pot_depth_mm",
+    "collector": "box_height_mm",
+    "pot_holes": "box_hole_mm",
+    "tank_l": "bend_l",
     "pot_pickup_mm": "pickup_z_mm",
     "stick": "stick_x_mm",
     "pickup_mm": "pickup_z_mm",
