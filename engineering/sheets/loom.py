@@ -12,6 +12,7 @@ from engineering.loom.cutting import cut_list, purchases, run_bundles
 from engineering.loom.results import LoomResult, SizedWire
 from engineering.loom.sizing import size_loom
 from engineering.sheets.kind import Inputs, Results, SheetKind
+from engineering.sheets.loom_drawing import loom_view
 from engineering.sheets.loom_form import LoomForm
 from engineering.sheets.loom_notes import notes_for
 from engineering.sheets.loom_rows import loom_of, refusal
@@ -109,6 +110,7 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "hottest": _hottest(results["wires"]),
         "cut": [_cut_line(row) for row in cut],
         "runs": [_run_line(row) for row in results["runs"]],
+        "view": loom_view(results["runs"]),
         "buy": [_buy_line(row) for row in results["buy"]],
         "loads": [_load_line(row) for row in results["loads"]],
     }

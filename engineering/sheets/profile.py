@@ -192,6 +192,7 @@ def _drawing_points(given: ShapedInputs, sized: ShapedResult) -> dict[str, Any]:
         raise TypeError("this sheet draws a pushed profile")
     pots = [part.body.grown(outwards).solid() for part in build.parts if part.act is Act.JOIN]
     low = float(outer.solid().low_mm[2])
+    stands = [part for part in build.parts if part.act is Act.INSIDE]
     return {
         "outer": _coarse(outer.profile),
         "inner": _coarse(inner.profile),
@@ -199,12 +200,20 @@ def _drawing_points(given: ShapedInputs, sized: ShapedResult) -> dict[str, Any]:
         "left_mm": outer.right_mm + outer.width_mm,
         "sheet_mm": t,
         "level_mm": sized.stick.foot_mm + sized.filled_depth_mm,
+        "baffles": [_ends(part) for part in stands if part.field == "baffles"],
+        "box": [_ends(part) for part in stands if part.field == "collector"],
         "pots": [
             [float(p.low_mm[0]), float(p.high_mm[0]), float(p.low_mm[1]), float(p.high_mm[1]),
              float(p.low_mm[2]), low]
             for p in pots
         ],
     }  # fmt: skip
+
+
+def _ends(part: Part) -> list[float]:
+    """From and to along, across and up [mm]."""
+    solid = part.body.solid()
+    return [float(end[axis]) for axis in range(3) for end in (solid.low_mm, solid.high_mm)]
 
 
 def _coarse(profile: SideProfile) -> list[list[float]]:

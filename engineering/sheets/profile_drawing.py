@@ -79,7 +79,10 @@ def three_views(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
             + "".join(end.path(_box(-pot[3], -pot[2], pot[4], pot[5])) for pot in pots)
             + plan.path(_box(min(xs), max(xs), right, left))
         ),
-        hidden="".join(plan.path(_box(pot[0], pot[1], pot[2], pot[3])) for pot in pots),
+        hidden=(
+            "".join(plan.path(_box(pot[0], pot[1], pot[2], pot[3])) for pot in pots)
+            + _inside(side, end, plan, drawn.get("baffles", []), drawn.get("box", []))
+        ),
         liquid=(
             side.path(wet)
             + "".join(side.path(_box(p[0] + sheet, p[1] - sheet, p[4] + sheet, p[5] + sheet)) for p in pots)
@@ -249,6 +252,17 @@ def _round_figures(largest: float) -> list[float]:
     unit = 10 ** math.floor(math.log10(rough))
     step = next(unit * factor for factor in (1, 2, 5, 10) if unit * factor >= rough)
     return [round(step * number, 6) for number in range(1, math.ceil(largest / step - 1e-9) + 1)]
+
+
+def _inside(
+    side: "_Frame", end: "_Frame", plan: "_Frame", baffles: list[list[float]], box: list[list[float]]
+) -> str:
+    """Baffles from above, for their edges follow the tank; the walls of the box from all sides."""
+    return (
+        "".join(plan.path(_box(*part[:4])) for part in [*baffles, *box])
+        + "".join(side.path(_box(*wall[:2], *wall[4:])) for wall in box)
+        + "".join(end.path(_box(-wall[3], -wall[2], *wall[4:])) for wall in box)
+    )
 
 
 def _box(low_x: float, high_x: float, low_z: float, high_z: float) -> list[Point]:

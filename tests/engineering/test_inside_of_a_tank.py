@@ -47,6 +47,13 @@ def test_a_box_takes_the_room_of_its_walls(typed: dict[str, str]) -> None:
     assert boxed["empty_kg"] - bare["empty_kg"] == pytest.approx(walls_l * 7.85, rel=1e-6)
 
 
+def test_the_drawing_shows_what_stands_inside(typed: dict[str, str]) -> None:
+    """Broken lines: four walls from three sides, and a baffle from above."""
+    row = {"baffles-0-way": "across", "baffles-0-at_mm": "300", "baffles-0-open_percent": "30"}
+    lines = [KINDS["profile"].show(*worked_out(more))["views"].hidden for more in (typed, typed | BOX | row)]
+    assert [line.count("M") for line in lines] == [0, 13]
+
+
 def test_a_baffle_takes_its_sheet_less_its_openings(typed: dict[str, str]) -> None:
     """400 × 200 mm of 2 mm sheet with 30 % open: 0.112 L."""
     row = {"baffles-0-way": "Across", "baffles-0-at_mm": "300", "baffles-0-open_percent": "30"}
