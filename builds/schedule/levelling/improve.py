@@ -39,7 +39,7 @@ from builds.schedule.levelling.steps import Steps
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
 SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
-SHORT_SHARE, BRED_SHARE, NEARBY_SHARE = 0.05, 0.12, 0.2  # of the time: a first try, breeding, CP-SAT
+SHORT_SHARE, BRED_SHARE, NEARBY_SHARE = 0.04, 0.1, 0.08  # of the time: a first try, breeding, CP-SAT
 KNOWN = 3  # so many of the best orders go into a population, lest all be alike
 FIRST_BRED = 60  # so many schedules are bred before anything else is tried
 PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
