@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
+import math
 import time
 from typing import Any
 
@@ -13,6 +15,7 @@ from django.urls import reverse
 
 from engineering.loom.generic import generic_loom
 from engineering.models import CalcSheet
+from engineering.sheets.loom_drawing import loom_view
 from engineering.sheets.loom_rows import generic_lines, loom_of
 
 COLUMNS = {
@@ -240,3 +243,50 @@ def test_the_print_has_boxes_for_a_pen(
     as_fitter.post(new(job), typed)
     page = as_fitter.get(CalcSheet.objects.get().get_absolute_url()).content.decode()
     assert page.count('<td class="tick">') == 2 * 5
+
+
+def length_px(line: dict[str, str]) -> float:
+    return math.dist((float(line["x1"]), float(line["y1"])), (float(line["x2"]), float(line["y2"])))
+
+
+def crosses(one: dict[str, str], other: dict[str, str]) -> bool:
+    """Whether two stretches cross between their ends: signs of the areas, any textbook of geometry."""
+
+    def ends(line: dict[str, str]) -> tuple[complex, complex]:
+        return complex(float(line["x1"]), float(line["y1"])), complex(float(line["x2"]), float(line["y2"]))
+
+    def side(start: complex, end: complex, point: complex) -> float:
+        return ((end - start).conjugate() * (point - start)).imag
+
+    (a, b), (c, d) = ends(one), ends(other)
+    if min(abs(p - q) for p in (a, b) for q in (c, d)) < 0.2:
+        return False  # they meet in a joint
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+
+
+def test_the_picture_keeps_lengths_and_lets_no_run_cross_another(
+    as_fitter: Client, job: Any, generic: dict[str, str]
+) -> None:
+    answer = as_fitter.post(new(job, "try"), generic)
+    view = answer.context["shown"]["view"]
+    mm = {run.name: run.length_mm for run in generic_loom().runs}
+    scales = [length_px(line) / mm[line["name"]] for line in view["lines"]]
+    assert len(scales) == 15
+    assert view["left_out"] == []
+    assert max(scales) == pytest.approx(min(scales), rel=2e-3)  # hundredths of a pixel are printed
+    assert not any(crosses(one, other) for one, other in itertools.combinations(view["lines"], 2))
+    height, width = float(view["height"]), float(view["width"])
+    assert all(
+        0 <= float(joint["x"]) <= width and 0 <= float(joint["y"]) <= height for joint in view["joints"]
+    )
+
+
+def test_a_run_that_closes_a_ring_is_named_not_drawn_wrong() -> None:
+    ring = [
+        {"name": name, "start": start, "end": end, "length_mm": 500.0, "diameter_mm": 8.0}
+        for name, start, end in (("R1", "a", "b"), ("R2", "b", "c"), ("R3", "c", "a"))
+    ]
+    view = loom_view(ring)
+    assert view is not None
+    assert len(view["lines"]) == 2
+    assert len(view["left_out"]) == 1
