@@ -12,6 +12,7 @@ from tests.builds.accounts.roles import MANAGERS_ONLY, WITHOUT_SIGNING_IN
 # Answers with something else than a page; tests of their own look at these.
 NOT_A_PAGE = {
     "batch-note": "a PDF",
+    "calendar-feed": "a stream for a phone's calendar",
     "calc-sheet-print": "a PDF",
     "calc-sheet-table": "a CSV file",
     "car-job-list": "a PDF",
@@ -61,7 +62,7 @@ def _patterns(resolver: URLResolver) -> Iterator[URLPattern]:
 
 PATTERNS = {str(pattern.name): pattern for pattern in _patterns(get_resolver("config.urls"))}
 NAMES = sorted(PATTERNS)
-OF_NOBODY = sorted(WITHOUT_SIGNING_IN)
+OF_NOBODY = sorted(WITHOUT_SIGNING_IN - set(NOT_A_PAGE))
 OF_MANAGERS = [name for name in NAMES if name not in NOT_A_PAGE and name not in WITHOUT_SIGNING_IN]
 OF_FITTERS = [name for name in OF_MANAGERS if name not in MANAGERS_ONLY]
 

@@ -23,7 +23,7 @@ from typing import Any
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Browser, BrowserContext, Page, StorageState, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, StorageState, expect, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -39,6 +39,9 @@ NO_CHROMIUM = (
     "The browser tests need Chromium: install it (Debian: apt-get install --no-install-recommends chromium) "
     "or let FO_CHROMIUM name its program."
 )
+
+
+expect.set_options(timeout=20_000)  # a loaded machine is slow, not wrong
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

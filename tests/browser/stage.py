@@ -86,6 +86,7 @@ def add_what_the_demo_lacks() -> None:
     from django.utils import timezone
 
     from builds.models import Absence, Bay, Car, Closure, Improving, Job, Person, TimeSpent
+    from builds.services.feeds import feed_make
     from builds.services.progress import progress_sheet_print
     from engineering.forms import CircuitForm, TankForm
     from engineering.services import calc_sheet_save
@@ -112,6 +113,7 @@ def add_what_the_demo_lacks() -> None:
     SupplierClosure.objects.create(
         supplier=Supplier.objects.get(name="Ferrand Plating"), first_day=week[0], last_day=week[1]
     )
+    feed_make(person=manager, now=now)
     Bay.objects.create(name="Two-post lift", places=2)
     Improving.objects.create(
         asked_by=manager, asked_at=now, state="stopped", ended_at=now, words="Nothing better was found."
@@ -145,6 +147,7 @@ def read_numbers() -> dict[str, list[Any]]:
         Absence,
         Away,
         Bay,
+        CalendarFeed,
         Car,
         Closure,
         Decision,
@@ -183,6 +186,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "closure_id": _keys(Closure.objects.all()),
         "decision_id": _keys(Decision.objects.owed()),
         "entry_id": _keys(TimeSpent.objects.exclude(minutes=None)),
+        "feed_id": _keys(CalendarFeed.objects.all()),
         "file_id": _keys(StoredFile.objects.all()),
         "improving_id": _keys(Improving.objects.all()),
         "job_id": [tank.job_id, *_jobs_in_each_condition()],

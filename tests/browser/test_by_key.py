@@ -34,6 +34,7 @@ def test_tab_goes_through_the_page_in_its_order_and_what_is_held_is_in_view(
 ) -> None:
     page = visit(served, MANAGER, LAPTOP)
     page.goto(path)
+    expect(page.locator("[aria-busy=true]")).to_have_count(0)  # dates that come later are part of the page
     stops = tab_stops(page)
     assert [stop["html"] for stop in stops if not stop["shown"] or stop["covered"]] == []
     numbers = [stop["number"] for stop in stops]

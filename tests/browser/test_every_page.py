@@ -107,7 +107,9 @@ def assert_usable(page: Page, addresses: list[str]) -> None:
         answer = page.goto(path)
         assert answer is not None
         assert answer.status == PAGE, f"{path} answers {answer.status}"
-        expect(page.locator(".htmx-request")).to_have_count(0)  # what comes later belongs to the page
+        expect(page.locator(".htmx-request, [aria-busy=true]")).to_have_count(
+            0
+        )  # what comes later belongs to the page
         wrong += [f"{path} {fault}" for fault in faults(page, SCREENS)]
     if wrong:
         pytest.fail("\n".join(wrong), pytrace=False)
