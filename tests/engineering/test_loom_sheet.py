@@ -290,3 +290,21 @@ def test_a_run_that_closes_a_ring_is_named_not_drawn_wrong() -> None:
     assert view is not None
     assert len(view["lines"]) == 2
     assert len(view["left_out"]) == 1
+
+
+def test_one_current_changes_its_own_wires_and_those_that_share_its_feed_or_its_runs(
+    as_fitter: Client, job: Any, generic: dict[str, str]
+) -> None:
+    """A radiator fan of 22 A in place of 15 A. Circuits 9 to 14 hang on the same main feed."""
+    as_fitter.post(new(job), generic)
+    first = CalcSheet.objects.get()
+    (at,) = (key for key, cell in generic.items() if cell == "Fan motor" and key.startswith("components"))
+    stronger = generic | {at.replace("-name", "-steady_a"): "22 A"}
+    page = as_fitter.post(reverse("calc-sheet-revise", args=[first.pk]), stronger, follow=True)
+    changed = {thing for thing, *_ in page.context["changed"]}
+    assert {"12.1", "12.2", "12.3", "F12", "M2", "MF2"} <= changed
+    runs = {row["label"]: set(row["route"]) for row in first.results["cut"]}
+    beside = {label for label in runs if runs[label] & (runs["12.1"] | runs["12.2"] | runs["12.3"])}
+    on_its_feed = {label for label in runs if label.split(".")[0] in {"9", "10", "11", "12", "13", "14"}}
+    assert len(beside | on_its_feed) < len(runs)
+    assert changed <= beside | on_its_feed | {"F12", "M2", "MF2"}
