@@ -135,10 +135,10 @@ def _posted(request: HttpRequest) -> QueryDict | None:
 def _first_lines(request: HttpRequest, job: Any, kind: str) -> dict[str, Any]:
     """What a new sheet begins with, where it does not begin empty.
 
-    A weight sheet: the parts of the car whose mass is known; their places are to be typed. A loom: the
-    generic car, where that is asked for.
+    A weight sheet: the parts of the car whose mass is known, with their places still to be typed; a loom:
+    the generic car. Each only where it is asked for.
     """
-    if kind == "weight":
+    if kind == "weight" and request.GET.get("from") == "parts":
         return {"items": [{"name": name, "mass_kg": mass_kg} for name, mass_kg in weighed_parts(job)]}
     if kind == "loom" and request.GET.get("from") == "generic":
         return generic_lines()

@@ -255,8 +255,9 @@ def _jobs_get_done(span: Span) -> Iterator[str]:
 
 
 def _car_jobs(car: Car, fitter: Person, span: Span) -> int:
+    skills = set(fitter.skills.values_list("pk", flat=True))
     hours, done, passed = float(HOURS_A_DAY * len(span.working)), 0, set[int]()
-    while hours > 0 and (job := _next_job(car, load_workshop(span.today), passed)) is not None:
+    while hours > 0 and (job := _next_job(car, load_workshop(span.today), passed, skills)) is not None:
         passed.add(job.pk)
         needed = float(job.hours_likely) / max(1, job.people)
         spent = HOURS_A_DAY * len(span.working) - hours
@@ -278,14 +279,17 @@ def _finish(job: Job, fitter: Person, at: datetime, span: Span) -> None:
         job_sign_off(job=job, by=span.manager, at=at)
 
 
-def _next_job(car: Car, state: WorkshopState, passed: set[int]) -> Job | None:
-    """What is in hand first, then what holds the date, then what has least to spare."""
+def _next_job(car: Car, state: WorkshopState, passed: set[int], skills: set[int]) -> Job | None:
+    """Of what these skills can do: in hand first, what holds the date, what has least to spare."""
     facts = state.facts()
     jobs = Job.objects.of_car(car.pk).filter(done_at=None).exclude(place=Job.Place.AWAY).order_by("pk")
     able = [
         (known.condition != "in hand", not known.sets_date, known.spare_days or 1000, job.pk, job)
         for job in jobs
-        if job.pk not in passed and (known := facts.jobs.get(job.pk)) and known.is_workable
+        if job.pk not in passed
+        and (job.skill_id is None or job.skill_id in skills)
+        and (known := facts.jobs.get(job.pk))
+        and known.is_workable
     ]
     return min(able, key=lambda each: each[:4])[-1] if able else None
 

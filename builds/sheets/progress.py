@@ -89,7 +89,7 @@ def read_progress(car: Car, at: datetime, today: date) -> Progress:
     own = state.dated().cars[car.pk]
     areas = job_areas(car, facts)
     last = ProgressSheet.objects.filter(car=car).first()
-    jobs = [line.job for area in areas for line in area.lines if line.job.done_at]
+    jobs = [line.job for area in areas for line in area.lines if line.job.is_complete]
     since = [job for job in jobs if job.done_at and (last is None or job.done_at > last.printed_at)]
     since.sort(key=lambda job: job.done_at or at, reverse=True)
     away = _away(car, facts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC
+from urllib.parse import urlsplit
 
 import segno
 from django.contrib import messages
@@ -15,7 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import signed_in_person
-from builds.codes import tablet_address
+from builds.codes import LOOPBACK, tablet_address
 from builds.exporting.calendar import calendar_stream
 from builds.models import CalendarFeed, Workshop
 from builds.network import load_workshop
@@ -64,6 +65,7 @@ def calendars(request: HttpRequest) -> HttpResponse:
     if context["secret"]:
         address = tablet_address(request, reverse("calendar-feed", args=[context["secret"]]))
         context["address"] = address
+        context["is_alone"] = urlsplit(address).netloc.rpartition(":")[0] in LOOPBACK
         context["code"] = segno.make(address, micro=False, error="m").svg_inline(scale=5, svgclass="code")
     return render(request, "builds/calendars.html", context)
 

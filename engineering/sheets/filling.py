@@ -34,7 +34,7 @@ class FillingForm(SheetForm):
         words="Fittings of the vent, sum of K", unit="", initial=3, label="Fittings of the vent, sum of K",
         help_text="A tight 90° end 1.5; roll-over valve and flame gauze by their makers' curves.",
     )  # fmt: skip
-    vents = CountField(words="Vent lines side by side", unit="lines", initial=1)
+    vents = CountField(words="Vent lines side by side", unit="", initial=1)
     outlet_over_nozzle_mm = FigureField(
         words="Vent outlet over the nozzle mouth", unit="mm", initial=50, help_text="Below it: a minus sign."
     )
@@ -104,7 +104,7 @@ def work_out(inputs: Inputs) -> Results:
     return {
         "filling": asdict(found),
         "breathing": {"in_l_min": into, "out_l_min": out},
-        "bores": [_other(inputs, bore) for bore in BORES_MM],
+        "bores": [_other(inputs, bore) for bore in sorted({*BORES_MM, inputs["bore_mm"]})],
         "notes": NOTES.stored(),
     }
 

@@ -110,12 +110,14 @@ def test_nothing_is_taken_over_without_a_part_or_from_an_old_revision(
     assert tank.mass_kg is None
 
 
-def test_a_weight_sheet_begins_with_the_parts_whose_mass_is_known(
+def test_a_weight_sheet_may_begin_with_the_parts_whose_mass_is_known(
     as_fitter: Client, fuel_job: Any, tern: Any, make_part: Any
 ) -> None:
     make_part(tern, "Road wheel", quantity=4, mass_kg=Decimal("9.5"))
     make_part(tern, "Bracket")
-    page = as_fitter.get(reverse("calc-sheet-new", args=[fuel_job.pk, "weight"])).content.decode()
+    address = reverse("calc-sheet-new", args=[fuel_job.pk, "weight"])
+    assert "Road wheel" not in as_fitter.get(address).content.decode()
+    page = as_fitter.get(f"{address}?from=parts").content.decode()
     assert 'name="items-0-name" value="Road wheel"' in page
     assert 'name="items-0-mass_kg" value="38"' in page
     assert "Bracket" not in page
