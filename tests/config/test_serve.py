@@ -115,3 +115,15 @@ def test_a_request_beyond_any_photo_is_turned_away_unread(environment: dict[str,
                 + b"x" * 1000
             )
             assert b" 413 " in line.recv(200).splitlines()[0]
+
+
+def test_a_press_that_nobody_heard_is_made_again() -> None:
+    """What is raised while Python cleans up an object is swallowed, and the server would go on."""
+    from config.management.commands.serve import ASK_AGAIN_S, _interrupt
+
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            _interrupt(signal.SIGINT, None)
+        assert 0 < signal.getitimer(signal.ITIMER_REAL)[0] <= ASK_AGAIN_S
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)

@@ -24,6 +24,7 @@ from config.memory import collect_seldom
 
 MANAGE = ".venv/bin/python manage.py"
 THREADS = 4  # measured: enough for twenty tablets on a two-core PC
+ASK_AGAIN_S = 8.0  # longer than requests under way are given to end
 LARGEST_REQUEST = 64 * 1024 * 1024  # three files as large as the largest that is taken, and their form
 
 
@@ -126,6 +127,8 @@ class Command(BaseCommand):
         except OSError as error:
             raise _port_refusal(error, port) from error
         signal.signal(signal.SIGTERM, _stop)
+        signal.signal(signal.SIGINT, _interrupt)
+        signal.signal(signal.SIGALRM, _interrupt)
         if not logins_shown:
             self._show_logins()
         if addresses and Workshop.objects.current().is_demo:
@@ -138,6 +141,7 @@ class Command(BaseCommand):
                 self._show_lan_address(f"http://{address}:{port}/")
             collect_seldom()
             server.run()
+        signal.setitimer(signal.ITIMER_REAL, 0)
         self._say("\nFiring Order has stopped; everything recorded is kept.")
 
     def _show_lan_address(self, address: str) -> None:
@@ -204,4 +208,11 @@ def _free_port(after: int) -> int:
 
 
 def _stop(number: int, frame: FrameType | None) -> NoReturn:
+    signal.setitimer(signal.ITIMER_REAL, ASK_AGAIN_S)
     raise SystemExit(0)
+
+
+def _interrupt(number: int, frame: FrameType | None) -> NoReturn:
+    """Stop, and ask again if nobody heard: what is raised while Python cleans up an object is swallowed."""
+    signal.setitimer(signal.ITIMER_REAL, ASK_AGAIN_S)
+    raise KeyboardInterrupt
