@@ -38,16 +38,13 @@ def abroad(newest: CalcSheet) -> list[Abroad]:
     rows = apps.get_model("parts", "Operation").objects.filter(
         part_id=newest.part_id, sent_on__isnull=False, back_on__isnull=True, supplier__isnull=False
     )
+    made = [
+        (timezone.localdate(row.made_at), row.revision)
+        for row in CalcSheet.objects.of(newest.job, newest.kind, newest.title)
+    ]
     found = []
     for line in rows.select_related("supplier"):
-        had = _revision_on(newest, line.sent_on)
+        had = max((revision for day, revision in made if day <= line.sent_on), default=None)
         if had is None or had < newest.revision:
             found.append(Abroad(line.supplier.name, line.supplier.phone, line.sent_on, had))
     return found
-
-
-def _revision_on(sheet: CalcSheet, day: date) -> int | None:
-    """The newest revision made by the end of a day."""
-    made = CalcSheet.objects.of(sheet.job, sheet.kind, sheet.title).order_by("revision")
-    revisions = [row.revision for row in made if timezone.localdate(row.made_at) <= day]
-    return max(revisions, default=None)

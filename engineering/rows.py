@@ -100,8 +100,8 @@ class RowsWidget(forms.Widget):
 class RowsField(forms.Field):
     """A list of dictionaries, one for each line that is filled in, with figures as numbers."""
 
-    def __init__(self, *, columns: Sequence[Column], thing: str, **kwargs: Any) -> None:
-        self.columns, self.thing = tuple(columns), thing
+    def __init__(self, *, columns: Sequence[Column], **kwargs: Any) -> None:
+        self.columns = tuple(columns)
         super().__init__(widget=RowsWidget(columns), **kwargs)
 
     def to_python(self, value: Any) -> list[dict[str, Any]]:

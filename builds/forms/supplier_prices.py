@@ -46,7 +46,7 @@ class SupplierPriceForm(forms.ModelForm):
             self.initial["version"] = self.instance.version
         else:
             free = Process.objects.filter(suppliers=supplier).exclude(prices__supplier=supplier)
-            self.fields["process"].queryset = free  # type: ignore[attr-defined]
+            self.fields["process"].queryset = free  # type: ignore[attr-defined]  # a field of choices from a query
 
     @property
     def charges(self) -> list[Any]:

@@ -107,7 +107,7 @@ class MissingForm(NextForm):
     def __init__(self, *args: Any, operation: Operation, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         needs = operation.part.job_needs.select_related("job").filter(job__done_at__isnull=True)
-        self.fields["needs"].choices = [(need.pk, need.job.title) for need in needs]  # type: ignore[attr-defined]
+        self.fields["needs"].choices = [(need.pk, need.job.title) for need in needs]  # type: ignore[attr-defined]  # a field of choices
         self.fields["needs"].initial = [need.pk for need in needs]
 
 

@@ -37,7 +37,6 @@ class LinesForm(SheetForm):
     )
     lines = RowsField(
         label="Lines",
-        thing="line",
         columns=(
             Column("name", "Line", is_figure=False),
             Column("duty", "Suction, feed or return", is_figure=False),

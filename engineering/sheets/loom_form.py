@@ -115,14 +115,12 @@ class LoomForm(SheetForm):
         words="Allowance at each end", unit="mm", initial=100, help_text="From the joint to the contact."
     )
     loop_mm = FigureField(words="Service loop of each wire", unit="mm", initial=0)
-    runs = RowsField(label="Measured runs", thing="run", columns=RUNS)
-    places = RowsField(
-        label="Connectors, splices, grounds and supplies", thing="connector, splice or stud", columns=PLACES
-    )
-    components = RowsField(label="What takes current", thing="component", columns=COMPONENTS)
-    devices = RowsField(label="Fuses and electronic outputs", thing="device", columns=DEVICES)
-    links = RowsField(label="Switches and relays", thing="switch", columns=LINKS, required=False)
-    wires = RowsField(label="Wires", thing="wire", columns=WIRES_TABLE)
+    runs = RowsField(label="Measured runs", columns=RUNS)
+    places = RowsField(label="Connectors, splices, grounds and supplies", columns=PLACES)
+    components = RowsField(label="What takes current", columns=COMPONENTS)
+    devices = RowsField(label="Fuses and electronic outputs", columns=DEVICES)
+    links = RowsField(label="Switches and relays", columns=LINKS, required=False)
+    wires = RowsField(label="Wires", columns=WIRES_TABLE)
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data

@@ -56,7 +56,6 @@ class MeshForm(ProfileForm):
 
     vents = RowsField(
         label="Vents for filling",
-        thing="vent",
         required=False,
         columns=(
             Column("x_mm", "Forwards", "mm"),

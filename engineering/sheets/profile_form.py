@@ -22,7 +22,6 @@ class ProfileForm(SheetForm, StartForm):
 
     profile = RowsField(
         label="Side profile",
-        thing="point",
         columns=(
             Column("x_mm", "Forwards", "mm"),
             Column("z_mm", "Up", "mm"),
@@ -122,7 +121,6 @@ class ProfileForm(SheetForm, StartForm):
     bend_s = FigureField(words="Longest bend", unit="s", required=False)
     baffles = RowsField(
         label="Baffles",
-        thing="baffle",
         required=False,
         columns=(
             Column("way", "Across or along the car", is_figure=False),
@@ -148,7 +146,6 @@ class ProfileForm(SheetForm, StartForm):
 
     vents = RowsField(
         label="Vents for filling",
-        thing="vent",
         required=False,
         columns=(
             Column("x_mm", "Forwards", "mm"),

@@ -26,12 +26,10 @@ class WeightForm(SheetForm):
     track_rear_mm = FigureField(words="Rear track", unit="mm")
     items = RowsField(
         label="What it consists of",
-        thing="item",
         columns=(Column("name", "Item", is_figure=False), Column("mass_kg", "Mass", "kg"), *PLACE),
     )
     changing = RowsField(
         label="What changes: fuel, driver, spare wheel",
-        thing="load",
         required=False,
         columns=(
             Column("name", "Load", is_figure=False),
@@ -63,7 +61,6 @@ class WeightForm(SheetForm):
     )
     instead = RowsField(
         label="Another choice: items that take the place of those of the same name, or come on top",
-        thing="item",
         required=False,
         columns=(Column("name", "Item", is_figure=False), Column("mass_kg", "Mass", "kg"), *PLACE),
     )

@@ -4,7 +4,6 @@ While the nozzle runs, as much air leaves as fuel comes in. The pressure that th
 filler neck; when the lift reaches the mouth of the nozzle, its sensing hole is covered and it clicks off.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -13,7 +12,7 @@ import numpy as np
 
 from engineering.tank.attitude import STANDARD_GRAVITY, Attitude, Vector
 from engineering.tank.errors import TankInputError
-from engineering.tank.pipes import Duty, Flow, Fluid, Line, flow_through
+from engineering.tank.pipes import Duty, Flow, Fluid, Line, check_between, flow_through
 
 AIR = Fluid("Air", 1.204, 0.0181, "dry air at 20 °C and 1 atm, from memory")
 FASTEST_NOZZLE_L_MIN = 240.0
@@ -124,11 +123,11 @@ def fill(
     >>> print(f"{found.air.velocity_m_s:.1f} m/s, lifts fuel {found.lift_mm:.0f} mm")
     4.7 m/s, lifts fuel 18 mm
     """
-    _check_between("litres_per_min", "Filling", litres_per_min, 0.5, FASTEST_NOZZLE_L_MIN, "L/min")
-    _check_between("nozzle_over_brim_mm", "Nozzle over the brim", nozzle_over_brim_mm, 0.0, 2000.0, "mm")
-    _check_between("liquid_kg_m3", "Density", liquid_kg_m3, 600.0, 1300.0, "kg/m³")
-    _check_between("vents", "Vent lines", vents, 1, 8, "")
-    _check_between("fittings_k", "Fittings of the vent", vent.fittings_k, 0.0, 500.0, "")
+    check_between("litres_per_min", "Filling", litres_per_min, 0.5, FASTEST_NOZZLE_L_MIN, "L/min")
+    check_between("nozzle_over_brim_mm", "Nozzle over the brim", nozzle_over_brim_mm, 0.0, 2000.0, "mm")
+    check_between("liquid_kg_m3", "Density", liquid_kg_m3, 600.0, 1300.0, "kg/m³")
+    check_between("vents", "Vent lines", vents, 1, 8, "")
+    check_between("fittings_k", "Fittings of the vent", vent.fittings_k, 0.0, 500.0, "")
     line = Line(Duty.RETURN, vent.bore_mm, vent.length_m, vent.fittings_k + ENTRANCE_AND_EXIT_K)
     air = flow_through(line, litres_per_min * 60 / vents, AIR)
     pressure = air.drop_kpa * 1000
@@ -251,17 +250,8 @@ def breathing_l_min(
     >>> print(f"{into:.2f} in, {out:.3f} out")
     1.02 in, 0.034 out
     """
-    _check_between("consumption_l_h", "Consumption", consumption_l_h, 0.0, 1000.0, "L/h")
-    _check_between("air_l", "Air in the tank", air_l, 0.0, 2000.0, "L")
-    _check_between("warming_c_h", "Warming", warming_c_h, 0.0, 60.0, "°C/h")
-    _check_between("air_c", "Temperature", air_c, -40.0, 80.0, "°C")
+    check_between("consumption_l_h", "Consumption", consumption_l_h, 0.0, 1000.0, "L/h")
+    check_between("air_l", "Air in the tank", air_l, 0.0, 2000.0, "L")
+    check_between("warming_c_h", "Warming", warming_c_h, 0.0, 60.0, "°C/h")
+    check_between("air_c", "Temperature", air_c, -40.0, 80.0, "°C")
     return consumption_l_h / 60, air_l * warming_c_h / (air_c + ZERO_C_K) / 60
-
-
-def _check_between(field: str, words: str, value: float, least: float, most: float, unit: str) -> None:
-    if not (math.isfinite(value) and least <= value <= most):
-        limits = f"{least:g} to {most:g} {unit}".strip()
-        raise TankInputError(
-            field,
-            f"{words}: {value:g} {unit}".strip() + f" is outside {limits}. Check the figure and its unit.",
-        )

@@ -190,7 +190,7 @@ def flow_through(line: Line, litres_per_h: float, fluid: Fluid) -> Flow:
     0.85 m/s, 4.4 kPa
     """
     _check_line(line)
-    _check_between("litres_per_h", "Flow", litres_per_h, 0.1, 60_000.0, "L/h")
+    check_between("litres_per_h", "Flow", litres_per_h, 0.1, 60_000.0, "L/h")
     bore_m, roughness = line.bore_mm / 1000, line.roughness_mm / line.bore_mm
     velocity = litres_per_h / 3.6e6 / (math.pi / 4 * bore_m**2)
     viscosity = fluid.viscosity_mpa_s / 1000
@@ -308,10 +308,10 @@ def pump_duty(
     >>> print(f"{duty.engine_l_h:.1f} burnt, {duty.needed_l_h:.1f} to deliver, L/h")
     61.2 burnt, 73.4 to deliver, L/h
     """
-    _check_between("power_kw", "Engine power", power_kw, 1.0, 1500.0, "kW")
-    _check_between("consumption_g_kwh", "Consumption", consumption_g_kwh, 180.0, 800.0, "g/kWh")
-    _check_between("rail_kpa", "Rail pressure", rail_kpa, 0.0, 1000.0, "kPa")
-    _check_between("margin_percent", "Margin", margin_percent, 0.0, 200.0, "%")
+    check_between("power_kw", "Engine power", power_kw, 1.0, 1500.0, "kW")
+    check_between("consumption_g_kwh", "Consumption", consumption_g_kwh, 180.0, 800.0, "g/kWh")
+    check_between("rail_kpa", "Rail pressure", rail_kpa, 0.0, 1000.0, "kPa")
+    check_between("margin_percent", "Margin", margin_percent, 0.0, 200.0, "%")
     mass = power_kw * consumption_g_kwh / 1000
     burnt = mass / fluid.density_kg_m3 * 1000
     needed = burnt * (1 + margin_percent / 100)
@@ -320,10 +320,10 @@ def pump_duty(
 
 
 def _check_line(line: Line) -> None:
-    _check_between("bore_mm", "Bore", line.bore_mm, 1.0, 150.0, "mm")
-    _check_between("length_m", "Length", line.length_m, 0.0, 50.0, "m")
-    _check_between("loss_k", "Loss of the fittings", line.loss_k, 0.0, 500.0, "")
-    _check_between("rise_m", "Rise", line.rise_m, -5.0, 5.0, "m")
+    check_between("bore_mm", "Bore", line.bore_mm, 1.0, 150.0, "mm")
+    check_between("length_m", "Length", line.length_m, 0.0, 50.0, "m")
+    check_between("loss_k", "Loss of the fittings", line.loss_k, 0.0, 500.0, "")
+    check_between("rise_m", "Rise", line.rise_m, -5.0, 5.0, "m")
     if not 0 <= line.roughness_mm <= line.bore_mm / 20:
         raise TankInputError(
             "roughness_mm",
@@ -331,7 +331,23 @@ def _check_line(line: Line) -> None:
         )
 
 
-def _check_between(field: str, words: str, value: float, least: float, most: float, unit: str) -> None:
+def check_between(field: str, words: str, value: float, least: float, most: float, unit: str) -> None:
+    """Refuse a figure that is not a number or outside a range.
+
+    Parameters
+    ----------
+    field, words : str
+        Name of the input, and what people call it.
+    value, least, most : float
+        The figure and its limits, in the unit.
+    unit : str
+        As it is printed; empty for a bare number.
+
+    Raises
+    ------
+    TankInputError
+        With the figure, the range and what to do.
+    """
     if not (math.isfinite(value) and least <= value <= most):
         shown = f"{value:g} {unit}".strip()
         limits = f"{least:g} to {most:g} {unit}".strip()

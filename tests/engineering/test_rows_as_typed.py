@@ -16,7 +16,7 @@ COLUMNS = (
 
 
 class ListForm(forms.Form):
-    things = RowsField(label="Things", thing="thing", columns=COLUMNS)
+    things = RowsField(label="Things", columns=COLUMNS)
 
 
 def typed(*rows: tuple[str, str, str], pasted: str = "") -> ListForm:

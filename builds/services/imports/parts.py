@@ -132,9 +132,9 @@ class PartsList:
                 "material",
             ),
             quantity=reading.value(record, "quantity", _quantity_of, 1),
-            mass_kg=reading.value(record, "mass", mass_kg_of, None),  # type: ignore[type-var]
+            mass_kg=reading.value(record, "mass", mass_kg_of, None),  # type: ignore[type-var]  # None: no mass given
             size_mm=(length, width, height),
-            area_m2=reading.value(record, "surface", area_m2_of, None),  # type: ignore[type-var]
+            area_m2=reading.value(record, "surface", area_m2_of, None),  # type: ignore[type-var]  # None: no surface given
             features=self._features(record),
             colour_set=reading.text(record, "seen together with", 60),
             note=reading.text(record, "part note", 5000, lines=True),

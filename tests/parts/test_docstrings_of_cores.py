@@ -1,4 +1,4 @@
-"""Every public function of the core says what each of its parameters is."""
+"""Every public function of the cores says what each of its parameters is."""
 
 import importlib
 import inspect
@@ -8,9 +8,12 @@ import re
 import pytest
 
 import parts.batching
+import parts.trade
 
 MODULES = [
-    importlib.import_module(m.name) for m in pkgutil.iter_modules(parts.batching.__path__, "parts.batching.")
+    importlib.import_module(found.name)
+    for core in (parts.batching, parts.trade)
+    for found in pkgutil.iter_modules(core.__path__, f"{core.__name__}.")
 ]
 
 
