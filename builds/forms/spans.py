@@ -1,6 +1,7 @@
 """Days off: first and last day, both included."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -45,6 +46,20 @@ class DaySpanForm(forms.Form):
         elif last - first > LONGEST:
             self.add_error("last_day", "That is more than a year. Check the dates.")
         return cleaned
+
+
+class OvertimeForm(DaySpanForm):
+    """Days on which somebody works longer."""
+
+    hours = forms.DecimalField(
+        label="Hours a day longer",
+        initial=2,
+        min_value=Decimal("0.25"),
+        max_value=Decimal(16),
+        max_digits=4,
+        decimal_places=2,
+    )
+    reason = None  # type: ignore[assignment]  # how Django takes a field of the base away
 
 
 def sensible_day(day: date) -> date:

@@ -3,7 +3,7 @@
 from .cars import Away, Car, Customer, Milestone, MilestonePromise
 from .decisions import Decision
 from .jobs import Area, Job, JobLink, JobNote, Need, Skill, TimeSpent
-from .people import Absence, CalendarFeed, Person
+from .people import Absence, CalendarFeed, Overtime, Person
 from .plans import Improving, KeptPlan
 from .sheets import ProgressSheet
 from .workshop import Bay, Closure, Workshop
@@ -26,6 +26,7 @@ __all__ = [
     "Milestone",
     "MilestonePromise",
     "Need",
+    "Overtime",
     "Person",
     "ProgressSheet",
     "Skill",

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
@@ -95,6 +97,39 @@ class Absence(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person} away {self.first_day} to {self.last_day}"
+
+
+class Overtime(models.Model):
+    """Days on which somebody works longer than their week says; on days off it counts for nothing."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="overtimes")
+    first_day = models.DateField()
+    last_day = models.DateField()
+    hours = models.DecimalField(
+        "hours a day longer",
+        max_digits=4,
+        decimal_places=2,
+        validators=[MinValueValidator(Decimal("0.25")), MaxValueValidator(16)],
+    )
+
+    class Meta:
+        ordering = ["first_day"]
+        verbose_name_plural = "overtime"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(last_day__gte=F("first_day")),
+                name="overtime_in_order",
+                violation_error_message="Overtime cannot end before it begins.",
+            ),
+            models.CheckConstraint(
+                condition=Q(hours__gt=0),
+                name="overtime_is_longer",
+                violation_error_message="Overtime is more than no hours.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} works {self.hours} h longer {self.first_day} to {self.last_day}"
 
 
 class CalendarFeed(models.Model):

@@ -13,6 +13,7 @@ from builds.schedule.calendar import WorkCalendar, to_minutes
 
 from .rows import AwayRow, Rows, SupplierRow
 
+CLOCK = "clock"  # every minute, for days that are promised
 SHOP = "shop"  # the hours of the workshop
 SHOP_DAYS = "shop days"  # its whole working days, for lead times of our own
 MIDDAY = time(12)  # goods and cars are taken to come in about midday

@@ -50,6 +50,10 @@ class Overtime(Change):
     days: int
     hours: Decimal  # a day more
 
+    @property
+    def last(self) -> date:
+        return date.fromordinal(self.first.toordinal() + self.days - 1)
+
 
 @dataclass(frozen=True)
 class BatchLeaves(Change):

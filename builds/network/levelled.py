@@ -17,18 +17,20 @@ from datetime import date, timedelta
 from functools import lru_cache
 from hashlib import sha256
 
-from builds.models import Absence, Bay, KeptPlan, Person
+from builds.models import Absence, Bay, KeptPlan, Overtime, Person
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
 from builds.schedule.levelling.plan import MovedTask, Plan
 from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Worker
 from builds.schedule.network import Activity, Network
-from builds.schedule.whatif import following, without
+from builds.schedule.whatif import following, with_overtime, without
 
 from .calendars import (
+    CLOCK,
     DAY_MIN,
     SHOP,
     at_midnight,
+    car_calendar,
     closed_days,
     horizon,
     is_shut_for_good,
@@ -45,6 +47,7 @@ REMEMBERED = 8
 UNSKILLED = "anybody"
 
 Spans = tuple[tuple[date, date], ...]
+LongerDays = tuple[date, date, int]  # first, last, minutes a day
 
 
 @dataclass(frozen=True)
@@ -64,7 +67,7 @@ class LevelledPlan:
 def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledPlan:
     """Make the plan of all that is in the solution's model, following the kept one, which may be given.
 
-    Five queries: people, their skills, absences, bays, the kept plan. A question is worked out once.
+    Six queries: people, their skills, absences, overtime, bays, the kept plan. A question is worked out once.
     """
     people, kept = hands(), kept or KeptPlan.objects.first()
     if solution.network is None:
@@ -80,6 +83,15 @@ def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledP
     problem, plan, refusal = _answers[key]
     moved = jobs_moved(problem.previous, plan) if problem and plan and problem.previous else ()
     return LevelledPlan(problem, plan, refusal, people, kept, moved, question.fingerprint, question.things)
+
+
+def with_own_hours(model: Model) -> dict[str, WorkCalendar]:
+    """The calendars, with those of cars saying only when the car is here: the hours are those of people."""
+    here = {
+        f"car:{car_id}": car_calendar(model.calendars[CLOCK], aways, model.today)
+        for car_id, aways in model.aways.items()
+    }
+    return {**model.calendars, **here}
 
 
 def hands() -> dict[str, Person]:
@@ -111,7 +123,13 @@ class _Question:
         away: dict[int, list[tuple[date, date]]] = {}
         for person_id, first, last in Absence.objects.values_list("person_id", "first_day", "last_day"):
             away.setdefault(person_id, []).append((first, last))
-        weeks = {key: _week_of(person, tuple(away.get(person.pk, ()))) for key, person in people.items()}
+        longer: dict[int, list[LongerDays]] = {}
+        for person_id, *days in Overtime.objects.values_list("person_id", "first_day", "last_day", "hours"):
+            longer.setdefault(person_id, []).append((days[0], days[1], round(days[2] * 60)))
+        weeks = {
+            key: _week_of(person, tuple(away.get(person.pk, ())), tuple(longer.get(person.pk, ())))
+            for key, person in people.items()
+        }
         skills = {
             key: frozenset(skill.name for skill in person.skills.all()) for key, person in people.items()
         }
@@ -135,7 +153,7 @@ class _Question:
             (task for task in self.tasks if task.key in network.place),
             network.links,
             self.workers,
-            self.model.calendars,
+            with_own_hours(self.model),
             at_midnight(self.model.today),
             hours=SHOP,
             counted=self.counted,
@@ -260,12 +278,13 @@ def _targets(model: Model) -> Iterator[Target]:
         yield Target(f"milestone:{milestone.id}", moment, late_weight=late * milestone.weight)
 
 
-Week = tuple[tuple[float, ...], Spans, date, date]  # hours a day, absences, here from, here until
+# hours a day, absences, overtime, here from, here until
+Week = tuple[tuple[float, ...], Spans, tuple[LongerDays, ...], date, date]
 
 
-def _week_of(person: Person, away: Spans) -> Week:
+def _week_of(person: Person, away: Spans, longer: tuple[LongerDays, ...]) -> Week:
     hours = tuple(float(worked) for worked in person.hours_by_weekday)
-    return hours, away, person.here_from or date.min, person.here_until or date.max
+    return hours, away, longer, person.here_from or date.min, person.here_until or date.max
 
 
 def _own_week(model: Model, week: Week) -> WorkCalendar | None:
@@ -280,8 +299,10 @@ def _own_week(model: Model, week: Week) -> WorkCalendar | None:
 def _hours_of(
     week: Week, begin: int, closures: Spans, country: str, region: str, first: date, last: date
 ) -> WorkCalendar | None:
-    """Somebody's own hours on days on which the workshop is open, less absences; None if there are none."""
-    hours, away, here_from, here_until = week
+    """Somebody's own hours on days on which the workshop is open, less absences and with overtime; None if
+    there are none.
+    """
+    hours, away, longer, here_from, here_until = week
     worked = {
         day: ((begin, min(DAY_MIN, begin + round(long * 60))),) for day, long in enumerate(hours) if long > 0
     }
@@ -295,11 +316,14 @@ def _hours_of(
     within = tuple((max(begins, first), min(ends, last)) for begins, ends in gone if begins <= ends)
     closed = closed_days(tuple((begins, ends) for begins, ends in within if begins <= ends))
     try:
-        return WorkCalendar.build(
+        calendar = WorkCalendar.build(
             worked, closed | public_holidays(country, region, first.year, last.year), first, last
         )
     except NoWorkingTime:
         return None
+    for begins, ends, minutes in longer:
+        calendar = with_overtime(calendar, at_midnight(begins), at_midnight(ends) + DAY_MIN, minutes)
+    return calendar
 
 
 def _in_words(text: str, question: _Question) -> str:

@@ -25,6 +25,7 @@ from builds.schedule.calendar import WorkCalendar, to_minutes
 from builds.schedule.network import Activity, Link
 
 from .calendars import (
+    CLOCK,
     DAY_MIN,
     SHOP,
     SHOP_DAYS,
@@ -73,7 +74,7 @@ class Model:
 
     @cached_property
     def calendars(self) -> dict[str, WorkCalendar]:
-        found = {"clock": clock(self.today), **shop_calendars(self.rows, self.today)}
+        found = {CLOCK: clock(self.today), **shop_calendars(self.rows, self.today)}
         for supplier in self.rows.suppliers.values():
             found[f"supplier:{supplier.id}"] = supplier_calendar(self.rows, supplier, self.today)
         for car_id, aways in self.aways.items():
@@ -139,7 +140,7 @@ class Model:
             gone = stay.leaves_on <= self.today
             begins = at_midday(due_back(stay, self.today)) if gone else at_midnight(stay.leaves_on)
             days = 0 if gone else max(0, (stay.due_back_on - stay.leaves_on).days)
-            return Activity(key, days * DAY_MIN, "clock", begins)
+            return Activity(key, days * DAY_MIN, CLOCK, begins)
         days = float(job.hours_likely) / HOURS_PER_AWAY_DAY
         return Activity(key, round(days * DAY_MIN), self._supplier_calendar(job.supplier_id))
 
@@ -158,7 +159,7 @@ class Model:
         if operation.state == "back":
             return Activity(key, 0, SHOP)
         if operation.state == "out":
-            return Activity(key, 0, "clock", at_midday(self.expected_back(operation)))
+            return Activity(key, 0, CLOCK, at_midday(self.expected_back(operation)))
         calendar = self._supplier_calendar(operation.supplier_id)
         if key in self.prompt:
             return Activity(key, 0, calendar)
@@ -265,7 +266,7 @@ class Model:
         for decision in self.rows.decisions:
             key = f"decision:{decision.id}"
             due = decision.due_on if decision.due_on >= self.today else self.next_day
-            yield Activity(key, 0, "clock", None if key in self.prompt else at_midday(due))
+            yield Activity(key, 0, CLOCK, None if key in self.prompt else at_midday(due))
         for milestone in self.rows.milestones:
             yield Activity(f"milestone:{milestone.id}", 0, SHOP)
 

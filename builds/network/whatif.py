@@ -20,7 +20,7 @@ from builds.schedule.levelling.problem import Placed, Problem, Worker
 from builds.schedule.levelling.serial import place_in_order, serial_plan
 from builds.schedule.whatif import with_overtime
 
-from .calendars import DAY_MIN, SHOP, at_midnight, car_calendar
+from .calendars import DAY_MIN, SHOP, at_midnight
 from .changes import (
     BatchLeaves,
     Change,
@@ -161,17 +161,12 @@ def _planned(
         skill = skills.get(change.skill_id)
         workers.append(Worker(key, _extra_hours(model, change), frozenset({skill} if skill else ())))
         names[key] = Person(name=change.name or "the extra person")
-    calendars = dict(problem.calendars)
-    if any(isinstance(change, Overtime | ExtraPerson) for change in changes):
-        # the hours are those of the people; a car says only whether it is here
-        for car_id, aways in model.aways.items():
-            calendars[f"car:{car_id}"] = car_calendar(model.calendars["clock"], aways, model.today)
     try:
         other = Problem.build(
             problem.tasks,
             problem.links,
             workers,
-            calendars,
+            problem.calendars,
             problem.start,
             hours=problem.hours,
             counted=problem.counted.values(),

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.utils.dateformat import format as date_format
 
-from builds.models import Absence, Closure, Person, Skill
+from builds.models import Absence, Closure, Overtime, Person, Skill
 from builds.models.workshop import WEEKDAYS
 
 USUAL_HOURS = (*[Decimal(8)] * 5, Decimal(0), Decimal(0))
@@ -89,11 +89,31 @@ def absence_delete(*, absence: Absence) -> None:
     absence.delete()
 
 
+@transaction.atomic
+def overtime_create(*, person: Person, first_day: date, last_day: date, hours: Decimal) -> Overtime:
+    """Record longer days, first and last included. Raises ValidationError if some are recorded already."""
+    Person.objects.select_for_update().get(pk=person.pk)
+    overtime = Overtime(person=person, first_day=first_day, last_day=last_day, hours=hours)
+    overtime.full_clean()
+    other = person.overtimes.filter(first_day__lte=last_day, last_day__gte=first_day).first()
+    if other is not None:
+        raise ValidationError(
+            f"{person.name} works {other.hours.normalize():f} h longer from {span_in_words(other)} already. "
+            "Remove that first, or choose days outside it."
+        )
+    overtime.save()
+    return overtime
+
+
+def overtime_delete(*, overtime: Overtime) -> None:
+    overtime.delete()
+
+
 def day_in_words(day: date) -> str:
     return date_format(day, "j M Y")
 
 
-def span_in_words(span: Absence | Closure) -> str:
+def span_in_words(span: Absence | Closure | Overtime) -> str:
     return f"{day_in_words(span.first_day)} to {day_in_words(span.last_day)}"
 
 

@@ -19,13 +19,20 @@ from builds.network.changes import (
     DueIn,
     Express,
     ExtraPerson,
+    Overtime,
     PromiseMoved,
     PulledOut,
     read_changes,
 )
-from builds.network.whatif import carriage_days, shortened
+from builds.network.whatif import carriage_days, hours_words, shortened
 from builds.services.cars import milestone_promise
-from builds.services.people import PersonDetails, day_in_words, person_create
+from builds.services.people import (
+    PersonDetails,
+    day_in_words,
+    overtime_create,
+    person_create,
+    span_in_words,
+)
 from builds.services.route_cards import line_write
 from parts.models import FinishingBatch, Operation
 from parts.services.batches import batch_save
@@ -61,9 +68,16 @@ def _kept(change: Change, state: WorkshopState, reason: str, by: Person, today: 
         return f"{line} is promised for {day_in_words(change.on)}."
     if isinstance(change, PromiseMoved):
         return _promise_kept(change, state, reason, by, today)
-    raise ValidationError(
-        "Overtime is agreed with the person, not kept here: take that line out, or change their week."
-    )
+    assert isinstance(change, Overtime)
+    return _overtime_kept(change)
+
+
+def _overtime_kept(change: Overtime) -> str:
+    person = Person.objects.filter(pk=change.person_id, is_active=True).first()
+    if person is None:
+        raise ValidationError("Whoever was to work longer is no longer here.")
+    kept = overtime_create(person=person, first_day=change.first, last_day=change.last, hours=change.hours)
+    return f"{person.name} works {hours_words(change.hours)} a day longer from {span_in_words(kept)}."
 
 
 def _person_kept(change: ExtraPerson) -> str:

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.db.models import Prefetch, QuerySet
 
-from builds.models import Absence, Job, Person, TimeSpent
+from builds.models import Absence, Job, Overtime, Person, TimeSpent
 
 AN_HOUR_MIN = Decimal(60)
 
@@ -38,6 +38,7 @@ class PersonSheet:
     line: RollLine
     hours_by_day: tuple[tuple[str, Decimal], ...]
     absences: tuple[Absence, ...]  # the present one and those to come
+    overtimes: tuple[Overtime, ...]  # the same
     in_hand: tuple[Job, ...]
     week_begins: date
     times: tuple[TimeLine, ...]
@@ -65,6 +66,7 @@ def read_person(person: Person, *, now: datetime) -> PersonSheet:
         line=_line(loaded, today, len(in_hand)),
         hours_by_day=tuple(zip(names, loaded.hours_by_weekday, strict=True)),
         absences=tuple(loaded.absences.all()),
+        overtimes=tuple(person.overtimes.filter(last_day__gte=today)),
         in_hand=in_hand,
         week_begins=monday,
         times=times,

@@ -43,7 +43,6 @@ class Question:
     letter: str
     lines: tuple[Line, ...]
     kept_lines: tuple[str, ...]  # what Keep sends
-    cannot_keep: str  # why not; empty where it can be kept
     asks_reason: bool  # a promise is moved
     without: str  # the address without the question
     refusal: str  # why the people could not be counted
@@ -149,14 +148,10 @@ def _question(
         others = tuple(line for line in lines_of[letter] if line != change.line)
         lines.append(Line(words, address({**lines_of, letter: others})))
     changes = [change for change, _ in known]
-    overtime = any(isinstance(change, Overtime) for change in changes)
     return Question(
         letter=letter,
         lines=tuple(lines),
         kept_lines=tuple(change.line for change in changes),
-        cannot_keep="Overtime is agreed with the person, not kept here: change their week on their own page."
-        if overtime
-        else "",
         asks_reason=any(isinstance(change, PromiseMoved) for change in changes),
         without=address({**lines_of, letter: ()}),
         refusal=answer.refusal,
@@ -178,8 +173,7 @@ def change_words(
         span = f"{day_words(change.first, today)} to {day_words(change.last, today)}"
         return f"{who}, {hours_words(change.hours)} a day, {span}"
     if isinstance(change, Overtime) and change.person_id in people:
-        last = change.first + timedelta(days=change.days - 1)
-        span = f"{day_words(change.first, today)} to {day_words(last, today)}"
+        span = f"{day_words(change.first, today)} to {day_words(change.last, today)}"
         return f"{people[change.person_id]} works {hours_words(change.hours)} a day longer, {span}"
     if isinstance(change, BatchLeaves) and change.batch_id in rows.batches:
         batch = rows.batches[change.batch_id]

@@ -13,10 +13,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from builds.access import managers_only, signed_in_person
 from builds.forms.people import PersonForm, person_initial
-from builds.forms.spans import DaySpanForm
-from builds.models import Absence, Person
+from builds.forms.spans import DaySpanForm, OvertimeForm
+from builds.models import Absence, Overtime, Person
 from builds.services import people as services
 from builds.sheets import roll as roll
+
+LONGER = "longer"  # the two forms of the page have fields of the same names
 
 
 @require_GET
@@ -35,7 +37,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def person(request: HttpRequest, person_id: int) -> HttpResponse:
-    return _person_page(request, get_object_or_404(Person, pk=person_id), DaySpanForm())
+    return _person_page(request, get_object_or_404(Person, pk=person_id))
 
 
 @managers_only
@@ -91,7 +93,7 @@ def absence_new(request: HttpRequest, person_id: int) -> HttpResponse:
         else:
             messages.success(request, "The absence is recorded.")
             return redirect(away)
-    return _person_page(request, away, form)
+    return _person_page(request, away, absence_form=form)
 
 
 @managers_only
@@ -103,7 +105,38 @@ def absence_delete(request: HttpRequest, absence_id: int) -> HttpResponse:
     return redirect(absence.person)
 
 
-def _person_page(request: HttpRequest, shown: Person, absence_form: DaySpanForm) -> HttpResponse:
+@managers_only
+@require_POST
+def overtime_new(request: HttpRequest, person_id: int) -> HttpResponse:
+    working = get_object_or_404(Person, pk=person_id)
+    form = OvertimeForm(request.POST, prefix=LONGER)
+    if form.is_valid():
+        try:
+            services.overtime_create(person=working, **form.cleaned_data)
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, "The overtime is recorded, and the plan counts with it.")
+            return redirect(working)
+    return _person_page(request, working, overtime_form=form)
+
+
+@managers_only
+@require_POST
+def overtime_delete(request: HttpRequest, overtime_id: int) -> HttpResponse:
+    overtime = get_object_or_404(Overtime.objects.select_related("person"), pk=overtime_id)
+    services.overtime_delete(overtime=overtime)
+    messages.success(request, "The overtime is removed.")
+    return redirect(overtime.person)
+
+
+def _person_page(
+    request: HttpRequest,
+    shown: Person,
+    *,
+    absence_form: DaySpanForm | None = None,
+    overtime_form: OvertimeForm | None = None,
+) -> HttpResponse:
     viewer = signed_in_person(request)
     sheet = roll.read_person(shown, now=timezone.localtime())
     return render(
@@ -113,6 +146,7 @@ def _person_page(request: HttpRequest, shown: Person, absence_form: DaySpanForm)
             "person": shown,
             "sheet": sheet,
             "is_private_shown": viewer.is_manager or viewer == shown,
-            "absence_form": absence_form,
+            "absence_form": absence_form or DaySpanForm(),
+            "overtime_form": overtime_form or OvertimeForm(prefix=LONGER),
         },
     )

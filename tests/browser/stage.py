@@ -153,6 +153,7 @@ def read_numbers() -> dict[str, list[Any]]:
         Decision,
         Improving,
         Milestone,
+        Overtime,
         Person,
         ProgressSheet,
         Skill,
@@ -177,6 +178,7 @@ def read_numbers() -> dict[str, list[Any]]:
     loom = CalcSheet.objects.filter(kind="loom").latest("pk")
     return {
         "absence_id": _keys(Absence.objects.all()),
+        "overtime_id": _keys(Overtime.objects.all()),
         "area_id": [tank.job.area_id],
         "away_id": _keys(Away.objects.all()),
         "bay_id": _keys(Bay.objects.all()),

@@ -68,6 +68,9 @@ def everything(
     absence = models.Absence.objects.create(
         person=fitter, first_day=date(2027, 1, 4), last_day=date(2027, 1, 4)
     )
+    overtime = models.Overtime.objects.create(
+        person=fitter, first_day=date(2027, 1, 4), last_day=date(2027, 1, 4), hours=2
+    )
     closure = models.Closure.objects.create(first_day=date(2027, 1, 4), last_day=date(2027, 1, 4))
     return {
         "absence_id": absence.pk,
@@ -84,6 +87,7 @@ def everything(
         "milestone_id": milestone.pk,
         "operation_id": operation.pk,
         "part_id": part.pk,
+        "overtime_id": overtime.pk,
         "person_id": fitter.pk,
         "price_id": price.pk,
         "skill_id": skill.pk,

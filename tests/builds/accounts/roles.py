@@ -19,6 +19,8 @@ WITHOUT_SIGNING_IN = {
 MANAGERS_ONLY = {
     "absence-delete",
     "absence-new",
+    "overtime-delete",
+    "overtime-new",
     "area-delete",
     "area-edit",
     "area-move",

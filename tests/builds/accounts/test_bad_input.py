@@ -62,6 +62,8 @@ CAR_TABLES |= {"builds_joblink", "builds_need", "parts_operation_after_jobs", "b
 MAY_WRITE: dict[str, set[str]] = {
     "absence-delete": {"builds_absence"},
     "absence-new": {"builds_absence"},
+    "overtime-delete": {"builds_overtime"},
+    "overtime-new": {"builds_overtime"},
     "area-delete": {"builds_area"},
     "area-edit": {"builds_area"},
     "area-move": {"builds_area"},

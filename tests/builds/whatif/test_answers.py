@@ -1,11 +1,12 @@
 """What would become of the dates. Days are counted by hand from Wednesday 3 March 2027, without spread."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
 
-from builds.models import Skill
+from builds import models
+from builds.models import Person, Skill
 from builds.network import load_workshop
 from builds.network.changes import (
     BatchLeaves,
@@ -17,6 +18,7 @@ from builds.network.changes import (
     PulledOut,
 )
 from builds.network.whatif import as_it_is, imagine
+from builds.services.whatif import changes_keep
 from parts.models import FinishingBatch, Operation
 
 TODAY = date(2027, 3, 3)
@@ -74,6 +76,27 @@ def test_somebody_without_the_skill_changes_nothing(two_cars):
     before, after = dates(ExtraPerson(trimmer.pk, TODAY, 14, Decimal(8), ""))
 
     assert before == after
+
+
+def test_overtime_that_is_kept_gives_the_dates_that_were_tried(two_cars, fitter):
+    _, tried = dates(Overtime(fitter.pk, TODAY, 14, Decimal(4)))
+    models.Overtime.objects.create(
+        person=fitter, first_day=TODAY, last_day=TODAY + timedelta(days=13), hours=4
+    )
+
+    now, _ = dates()
+
+    assert now == tried
+
+
+def test_somebody_kept_with_long_days_works_them_though_the_workshop_closes_sooner(two_cars, welder):
+    long = ExtraPerson(welder.pk, date(2027, 3, 4), 7, Decimal(12), "Tilda")
+    _, tried = dates(long)
+    changes_keep(lines=[long.line], reason="", by=Person.objects.first(), today=TODAY)
+
+    now, _ = dates()
+
+    assert now == tried
 
 
 def test_overtime_makes_the_day_longer(two_cars, fitter):

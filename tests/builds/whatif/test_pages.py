@@ -72,7 +72,6 @@ def test_three_questions_at_most_each_in_its_own_column(as_manager, milestone, f
     page = as_manager.get("/what-if/", lines).content.decode()
 
     assert ("With C" in page, "With D" in page) == (True, False)
-    assert "Overtime is agreed with the person, not kept here" in page
 
 
 def test_a_form_puts_a_line_into_the_address(as_manager, milestone, welder, monday):
@@ -208,11 +207,35 @@ def test_a_promise_kept_says_why_and_what_was_forecast(as_manager, milestone, mo
     assert kept.four_in_five_on >= kept.even_chance_on
 
 
+def test_overtime_kept_is_entered_and_gives_the_dates_that_were_tried(
+    as_manager, milestone, fitter, welder, monday
+):
+    tried = as_manager.get("/what-if/", {"a": f"overtime:{fitter.pk}:{monday}:14:2"}).context["sheet"]
+
+    page = keep(as_manager, f"overtime:{fitter.pk}:{monday}:14:2")
+
+    kept = fitter.overtimes.get()
+    assert (kept.first_day, kept.last_day, kept.hours) == (monday, monday + timedelta(days=13), 2)
+    assert "works 2 hours a day longer" in page
+    now = as_manager.get("/what-if/").context["sheet"]
+    assert [car.cells[0].then for car in now.cars] == [car.cells[1].then for car in tried.cars]
+
+
+def test_overtime_on_days_that_are_kept_already_is_refused(as_manager, milestone, fitter, monday):
+    keep(as_manager, f"overtime:{fitter.pk}:{monday}:14:2")
+
+    page = keep(as_manager, f"overtime:{fitter.pk}:{monday}:3:1")
+
+    assert "works 2 h longer" in page
+    assert fitter.overtimes.count() == 1
+
+
 @pytest.mark.parametrize(
     ("line", "words"),
     [
         ("promise:{milestone}:{monday}", "Say why the promise moves"),
-        ("overtime:{fitter}:{monday}:14:2", "Overtime is agreed with the person"),
+        ("overtime:999:{monday}:14:2", "no longer here"),
+        ("overtime:{fitter}:{monday}:14:17", "cannot be read"),
         ("person:{welder}:{monday}:14:8:", "Somebody new needs a name"),
         ("person:{welder}:{monday}:14:8:Rafe Holloway", "There is a person of that name already"),
         ("batch:999:{monday}", "has gone or been dissolved"),
@@ -262,8 +285,8 @@ def test_the_number_of_queries_grows_with_questions_alone(
         return len(found)
 
     none = queries()
-    # session, person, the network's 19, the plan's five, suppliers' records and promises, who works here and
+    # session, person, the network's 19, the plan's six, suppliers' records and promises, who works here and
     # their skills, skills twice, the workshop’s name
-    assert none == 35
+    assert none == 36
     assert queries(a=of_people) - none <= 2  # suppliers' records and their promises
-    assert queries(a=of_rows) - none <= 7  # and those of another plan
+    assert queries(a=of_rows) - none <= 8  # and those of another plan
