@@ -12,6 +12,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -21,7 +22,7 @@ from django.utils import timezone
 
 from builds.models import Improving, KeptPlan, Person, Workshop
 from builds.network import load_workshop
-from builds.network.keeping import written
+from builds.network.keeping import jobs_moved, previous_of, written
 from builds.network.levelled import LevelledPlan, levelled_plan
 
 SECONDS = (10, 30, 60, 120)
@@ -62,6 +63,34 @@ def plan_write(*, levelled: LevelledPlan, at: datetime, bound: float | None = No
     recent = KeptPlan.objects.values_list("pk", flat=True)[:PLANS_KEPT]
     KeptPlan.objects.exclude(pk__in=list(recent)).delete()
     return kept
+
+
+def plan_before(improving: Improving, newest: KeptPlan | None) -> KeptPlan | None:
+    """The plan that people followed before a search found its own; None once another is kept since, or if
+    none was. One query at most.
+    """
+    if newest is None or improving.plan_id != newest.pk:
+        return None
+    return KeptPlan.objects.filter(pk__lt=newest.pk).first()
+
+
+@transaction.atomic
+def plan_back(*, improving: Improving, at: datetime) -> KeptPlan:
+    """Follow the plan again that was kept before the search, mended for what has changed since.
+
+    Raises ValidationError if another plan is kept since, or if the old one can no longer be followed.
+    """
+    Workshop.objects.get_or_create(pk=1)
+    Workshop.objects.select_for_update().get(pk=1)
+    newest = KeptPlan.objects.first()
+    before = plan_before(improving, newest)
+    if newest is None or before is None:
+        raise ValidationError("Another plan is kept since: there is nothing to go back to.")
+    levelled = levelled_plan(load_workshop(timezone.localdate(at)).solution, before)
+    if levelled.plan is None or levelled.problem is None:
+        raise ValidationError(f"The plan before cannot be followed any more: {levelled.refusal}")
+    moved = jobs_moved(previous_of(newest, levelled.problem), levelled.plan)
+    return plan_write(levelled=replace(levelled, moved=moved), at=at)
 
 
 @transaction.atomic

@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern] = [
     path("week/better/", week.plan_improve, name="plan-improve"),
     path("week/better/<int:improving_id>/", week.plan_progress, name="plan-progress"),
     path("week/better/<int:improving_id>/stop/", week.plan_stop, name="plan-stop"),
+    path("week/better/<int:improving_id>/back/", week.plan_back, name="plan-back"),
     path("today/", today.today, name="today"),
     path("today/jobs/<int:job_id>/", today.job_acts, name="job-acts"),
 ]

@@ -37,9 +37,11 @@ class SecondsForm(forms.Form):
 @require_safe
 def week(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
+    sheet, search = read_week(today, _from(request, today)), last_improving()
     context = {
-        "week": read_week(today, _from(request, today)),
-        "search": last_improving(),
+        "week": sheet,
+        "search": search,
+        "plan_before": services.plan_before(search.improving, sheet.kept) if search else None,
         "seconds_form": SecondsForm(),
     }
     return render(request, "builds/week.html", context)
@@ -89,6 +91,19 @@ def plan_improve(request: HttpRequest) -> HttpResponse:
 def plan_stop(request: HttpRequest, improving_id: int) -> HttpResponse:
     services.improving_stop(improving=get_object_or_404(Improving, pk=improving_id))
     messages.success(request, "It stops within a second or two and keeps the best that it has.")
+    return redirect("week")
+
+
+@managers_only
+@require_POST
+def plan_back(request: HttpRequest, improving_id: int) -> HttpResponse:
+    improving = get_object_or_404(Improving, pk=improving_id)
+    try:
+        services.plan_back(improving=improving, at=timezone.now())
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, "The plan from before is followed again.")
     return redirect("week")
 
 

@@ -77,6 +77,7 @@ MANAGERS_ONLY = {
     "plan-improve",
     "plan-keep",
     "plan-stop",
+    "plan-back",
     "person-new",
     "pieces-missing",
     "pieces-together",

@@ -4,15 +4,25 @@ from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
 from builds.models import Improving, KeptPlan, Skill
+from builds.network import load_workshop
 from builds.network.keeping import read
+from builds.network.levelled import levelled_plan
 from builds.schedule.levelling.improve import Progress
 from builds.schedule.levelling.plan import Bound, Plan, plan_of
 from builds.schedule.levelling.serial import serial_plan
 from builds.services import improving, plans
 from builds.services.improving import improve_run
-from builds.services.plans import ALREADY, improving_ask, improving_bury, improving_stop, is_silent
+from builds.services.plans import (
+    ALREADY,
+    improving_ask,
+    improving_bury,
+    improving_stop,
+    is_silent,
+    plan_back,
+)
 
 
 @pytest.fixture
@@ -233,3 +243,25 @@ def test_what_is_no_better_after_a_change_is_dropped(jobs, ask, launched, now):
     assert "The workshop changed during the search" in ended.words
     assert "it is dropped" in ended.words
     assert KeptPlan.objects.get() == kept
+
+
+def test_the_plan_before_a_search_can_be_followed_again(jobs, bad_plan, ask, launched, now):
+    before = levelled_plan(load_workshop(timezone.localdate()).solution).plan
+    ended = run(ask())
+    assert KeptPlan.objects.first() == ended.plan
+
+    back = plan_back(improving=ended, at=now)
+
+    assert KeptPlan.objects.first() == back
+    assert read(back) == before.placed
+    assert back.moved > 0
+    with pytest.raises(ValidationError, match="Another plan is kept since"):
+        plan_back(improving=ended, at=now)
+    assert KeptPlan.objects.first() == back
+
+
+def test_without_a_plan_before_there_is_nothing_to_go_back_to(jobs, ask, launched, now):
+    ended = run(ask())
+    with pytest.raises(ValidationError, match="nothing to go back to"):
+        plan_back(improving=ended, at=now)
+    assert KeptPlan.objects.get() == ended.plan

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from builds.models import Improving
+from builds.models import Improving, KeptPlan
 from builds.services import plans
 
 CAR = {
@@ -120,3 +120,16 @@ def test_a_dead_search_is_said_to_be_and_another_can_be_asked_for(as_manager, ru
 def test_one_that_never_was_is_not_found(as_manager, workshop):
     assert as_manager.get(reverse("plan-progress", args=[987654])).status_code == 404
     assert as_manager.post(reverse("plan-stop", args=[987654])).status_code == 404
+
+
+def test_going_back_stands_beside_the_plan_that_a_search_kept(as_manager, as_fitter, jobs, bad_plan, running):
+    running.plan = KeptPlan.objects.create(made_at=bad_plan.made_at, starts=bad_plan.starts, value=1)
+    running.state = Improving.State.DONE
+    running.save()
+    assert "Go back to the plan before" in week(as_manager)
+    assert "Go back to the plan before" not in week(as_fitter)
+
+    answer = as_manager.post(reverse("plan-back", args=[running.pk]), follow=True).content.decode()
+
+    assert "The plan from before is followed again." in answer
+    assert "Go back to the plan before" not in answer
