@@ -50,8 +50,10 @@ def job_start(request: HttpRequest, job_id: int) -> HttpResponse:
         return _refused(request, _job(job_id), ValidationError(form.errors["why"]))
 
     def act(job: Job, by: Person, at: datetime) -> str:
+        other = TimeSpent.objects.running().filter(person=by).exclude(job=job).select_related("job").first()
         services.job_start(job=job, by=by, at=at, why=form.cleaned_data["why"])
-        return f"“{job}” is in hand; {by}’s clock runs on it."
+        stopped = f" It has stopped on “{other.job}”." if other else ""
+        return f"“{job}” is in hand; {by}’s clock runs on it.{stopped}"
 
     return _press(request, job_id, act)
 

@@ -6,6 +6,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from builds.models import Decision, JobLink, JobNote, TimeSpent
@@ -186,3 +187,12 @@ def test_two_neighbours_and_twenty_take_the_same_queries(
     add(18, 2)
     with django_assert_num_queries(34):
         page_of(as_fitter, job)
+
+
+def test_starting_a_second_job_says_that_the_clock_of_the_first_stops(as_fitter, tern, make_job):
+    first, second = make_job(tern, "Fit pump"), make_job(tern, "Fit pipes")
+    as_fitter.post(reverse("job-start", args=[first.pk]), follow=True)
+
+    page = as_fitter.post(reverse("job-start", args=[second.pk]), follow=True).content.decode()
+
+    assert "It has stopped on “Fit pump”." in page
