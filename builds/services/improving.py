@@ -243,8 +243,8 @@ def _better(
     ]  # fmt: skip
     said += [f"Sooner: {', '.join(sooner)}."] if sooner else []
     said += [f"Later: {', '.join(later)}."] if later else []
-    jobs = "1 job" if kept.moved == 1 else f"{kept.moved} jobs"
-    said.append(f"Moved since the plan before: {jobs}.")
+    jobs = "1 job" if kept.moved == 1 else f"{kept.moved or 'no'} jobs"
+    said.append(f"Moved within the next three weeks: {jobs}.")
     if found.plan.is_proven and not has_changed:
         said.append("No plan can be better.")
     return " ".join(said)

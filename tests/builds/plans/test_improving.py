@@ -108,7 +108,7 @@ def test_one_that_was_heard_just_now_is_alive(jobs, ask, launched, now):
 def test_a_better_plan_is_kept_and_said_in_words(jobs, bad_plan, ask, launched):
     ended = run(ask())
     assert ended.state == "done"
-    assert ended.words.startswith("A better plan is kept. Sooner: Skua, Tern. Moved since the plan before: ")
+    assert ended.words.startswith("A better plan is kept. Sooner: Skua, Tern. Moved within the next three weeks: ")
     newest = KeptPlan.objects.first()
     assert (ended.plan, newest.value < bad_plan.value) == (newest, True)
     assert ended.progress["best"] < ended.progress["first"]

@@ -69,7 +69,7 @@ def test_the_page_shows_how_far_it_is_in_plain_words(as_fitter, running):
     assert "<b>12 s of 30 s.</b>" in page
     assert "the best so far is 50 % better than the plan was" in page
     assert "no plan can be more than 10 % better than that" in page
-    assert "14 jobs would move" in page
+    assert "14 jobs of the next three weeks would move" in page
     assert 'hx-trigger="every 2s"' in page
     assert "Stop, and keep the best so far" not in page  # that is the manager's
 
