@@ -28,7 +28,8 @@ class Column:
     words: str
     unit: str = ""
     is_figure: bool = True
-    default: float | str | None = None  # None: it must be given
+    default: float | str | None = None  # None: it must be given,
+    may_be_blank: bool = False  # unless nothing at all may stand there
 
     @property
     def heading(self) -> str:
@@ -76,7 +77,7 @@ class RowsWidget(forms.Widget):
         return render_to_string(self.template_name, self.get_context(name, value, attrs))
 
     def _cell(self, name: str, number: int, column: Column, row: Mapping[str, Any]) -> dict[str, Any]:
-        value = row.get(column.key, "")
+        value = "" if row.get(column.key) is None else row[column.key]
         shown = f"{value:.9g}" if isinstance(value, int | float) else value
         key = f"{name}-{number}-{column.key}"
         return {
@@ -128,7 +129,8 @@ class RowsField(forms.Field):
             if not typed and column.default is None:
                 raise ValidationError(f"{column.words}: say what it is.")
             return typed[:80] or column.default
-        field = FigureField(words=column.words, unit=column.unit, required=column.default is None)
+        is_required = column.default is None and not column.may_be_blank
+        field = FigureField(words=column.words, unit=column.unit, required=is_required)
         figure = field.clean(typed)
         return column.default if figure is None else figure
 

@@ -15,6 +15,9 @@ PLACE = (
     Column("z_mm", "Above the ground", "mm"),
 )
 SCALES = ("front_left_kg", "front_right_kg", "rear_left_kg", "rear_right_kg")
+LIFTED = ("front_lifted_kg", "lift_mm", "wheel_radius_mm")
+OTHER_CHOICE = "The other choice"
+MOST_CHOICES = 4
 FUEL_PLACE = ("fuel_x_mm", "fuel_y_mm", "fuel_z_mm")
 FUEL_LITRES = ("fuel_least_l", "fuel_most_l")
 STATES = {"least": "with the least of what changes", "most": "with the most of what changes"}
@@ -60,9 +63,16 @@ class WeightForm(SheetForm):
         help_text="Empty: the most that its sheet fills in.",
     )
     instead = RowsField(
-        label="Another choice: items that take the place of those of the same name, or come on top",
+        label="Choices to compare: items moved, replaced, taken off or put on",
+        help_text="Lines with the same choice belong together. What is left blank stays as listed; a mass "
+        "of 0 takes the item off; a name that is not on the list comes on top.",
         required=False,
-        columns=(Column("name", "Item", is_figure=False), Column("mass_kg", "Mass", "kg"), *PLACE),
+        columns=(
+            Column("choice", "Choice", is_figure=False, default=OTHER_CHOICE),
+            Column("name", "Item", is_figure=False),
+            Column("mass_kg", "Mass", "kg", may_be_blank=True),
+            *(Column(column.key, column.words, column.unit, may_be_blank=True) for column in PLACE),
+        ),
     )
     front_left_kg = FigureField(words="Scales, front left", unit="kg", required=False)
     front_right_kg = FigureField(words="Scales, front right", unit="kg", required=False)
@@ -71,6 +81,27 @@ class WeightForm(SheetForm):
     weighed = forms.ChoiceField(
         label="Weighed", choices=list(STATES.items()), initial="least", widget=forms.RadioSelect
     )
+    front_lifted_kg = FigureField(
+        words="Front axle with the rear lifted", unit="kg", required=False,
+        help_text="Both front scales together; springs locked, tanks as said above.",
+    )  # fmt: skip
+    lift_mm = FigureField(
+        words="Rear lifted by", unit="mm", required=False,
+        help_text="The rear wheels’ middle over the front wheels’ middle.",
+    )  # fmt: skip
+    wheel_radius_mm = FigureField(words="Middle of the wheels, above the ground", unit="mm", required=False)
+
+    def clean_instead(self) -> list[dict[str, Any]]:
+        rows: list[dict[str, Any]] = self.cleaned_data["instead"]
+        spelt: dict[str, str] = {}
+        for row in rows:
+            row["choice"] = spelt.setdefault(row["choice"].casefold(), row["choice"])
+        if len(spelt) > MOST_CHOICES:
+            raise forms.ValidationError(
+                f"{len(spelt)} choices are more than stand side by side: keep {MOST_CHOICES}, the others on "
+                "a sheet of their own."
+            )
+        return rows
 
     def offer(self, job: Any) -> None:
         self.fields["fuel_sheet"].offer(tanks_of_car(job, self.initial.get("fuel_sheet")))
@@ -82,11 +113,22 @@ class WeightForm(SheetForm):
             for name in SCALES:
                 if name not in given and name not in self.errors:
                     self.add_error(name, "Give all four scales, or none.")
+        self._clean_lifted(cleaned, len(given))
         self._clean_fuel(cleaned)
         for number, row in enumerate(cleaned.get("changing") or [], start=1):
             if row["most_kg"] < row["least_kg"]:
                 self.add_error("changing", f"Line {number}: the most is less than the least.")
         return cleaned
+
+    def _clean_lifted(self, cleaned: dict[str, Any], scales: int) -> None:
+        given = [name for name in LIFTED if cleaned.get(name) is not None]
+        if not given:
+            return
+        for name in LIFTED:
+            if name not in given and name not in self.errors:
+                self.add_error(name, "For the height give all three figures of the lifted car, or none.")
+        if not scales:
+            self.add_error(given[0], "For the height give the four scales of the level car too.")
 
     def _clean_fuel(self, cleaned: dict[str, Any]) -> None:
         if cleaned.get("fuel_sheet") is None and "fuel_sheet" not in self.errors:

@@ -6,7 +6,7 @@ right), z above the ground. An item in front of the front axle has a negative x.
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from engineering.weight.errors import WeightInputError
 
@@ -70,26 +70,6 @@ class Item:
     x_mm: float
     y_mm: float
     z_mm: float
-
-    def moved(self, *, x_mm: float = 0.0, y_mm: float = 0.0, z_mm: float = 0.0) -> "Item":
-        """The same item somewhere else.
-
-        Parameters
-        ----------
-        x_mm, y_mm, z_mm : float, optional
-            How far it moves: aft, to the right, up [mm].
-
-        Returns
-        -------
-        Item
-            The moved item.
-
-        Examples
-        --------
-        >>> Item("battery", 14, 200, -400, 600).moved(x_mm=2300).x_mm
-        2500
-        """
-        return replace(self, x_mm=self.x_mm + x_mm, y_mm=self.y_mm + y_mm, z_mm=self.z_mm + z_mm)
 
 
 def checked_items(items: Iterable[Item], wheels: Wheels) -> tuple[Item, ...]:

@@ -21,7 +21,7 @@ def rows(name: str, *lines: tuple[object, ...]) -> dict[str, str]:
     columns = {
         "items": ("name", "mass_kg", "x_mm", "y_mm", "z_mm"),
         "changing": ("name", "least_kg", "most_kg", "x_mm", "y_mm", "z_mm"),
-        "instead": ("name", "mass_kg", "x_mm", "y_mm", "z_mm"),
+        "instead": ("choice", "name", "mass_kg", "x_mm", "y_mm", "z_mm"),
     }[name]
     return {
         f"{name}-{number}-{column}": str(cell)
@@ -63,14 +63,83 @@ def test_full_and_empty_stand_side_by_side(as_fitter: Client, job: Any, typed: d
 
 
 def test_another_choice_stands_beside_the_list(as_fitter: Client, job: Any, typed: dict[str, str]) -> None:
-    other = rows("instead", ("FUEL", 44.7, 1200, 0, 400), ("spare wheel", 15, 3000, 0, 500))
+    other = rows("instead", ("", "FUEL", 44.7, 1200, 0, 400), ("", "spare wheel", 15, 3000, 0, 500))
     answer = as_fitter.post(new(job, "try"), typed | other)
-    lines = {words: (before, after) for words, before, after, _ in answer.context["shown"]["instead"]}
-    assert lines["Whole car, kg"] == ("944.7", "959.7")
+    beside = answer.context["shown"]["beside"]
+    assert beside["names"] == ["The other choice"]
+    lines = {words: (listed, *cells[0]) for words, listed, cells in beside["rows"]}
+    assert lines["Whole car, kg"] == ("944.7", "959.7", "+15.0")
     # fuel over the middle of the wheelbase: half on each axle; the wheel by the lever
     front = 900 * (1 - 1100 / 2400) + 44.7 / 2 + 15 * (1 - 3000 / 2400)
     assert lines["Front axle, kg"][1] == f"{front:.1f}"
     assert not CalcSheet.objects.exists()
+
+
+def test_two_choices_stand_side_by_side_and_say_what_they_do(
+    as_fitter: Client, job: Any, typed: dict[str, str]
+) -> None:
+    """By the lever: 44.7 kg moved 1700 mm forwards in 944.7 kg is 80.4 mm; without fuel the car is back."""
+    other = rows(
+        "instead", ("Tank before the axle", "fuel", "", 1200, "", ""), ("no fuel", "Fuel", 0, "", "", "")
+    )
+    answer = as_fitter.post(new(job), typed | other, follow=True)
+    shown = answer.context["shown"]
+    moved, without = shown["choices"]
+    assert moved["lines"] == ["fuel: 1200 mm behind the front axle"]
+    assert moved["moves"] == (
+        "The centre of gravity moves 80 mm forward; front axle +31.7 kg, rear axle -31.7 kg."
+    )
+    assert (without["name"], without["lines"]) == ("no fuel", ["Fuel: taken off"])
+    axle = next(cells for words, _, cells in shown["beside"]["rows"] if words == "Rear axle, kg")
+    assert [change for _, change in axle] == [f"{-44.7 * 1700 / 2400:+.1f}", f"{-44.7 * 2900 / 2400:+.1f}"]
+    text = answer.content.decode()
+    assert "Tank before the axle" in text
+    revise = as_fitter.get(reverse("calc-sheet-revise", args=[CalcSheet.objects.get().pk])).content.decode()
+    assert 'name="instead-0-mass_kg" value=""' in revise  # what was blank stays so
+    assert 'name="instead-1-mass_kg" value="0"' in revise
+
+
+def test_each_item_says_how_far_moving_it_shifts_the_car(
+    as_fitter: Client, job: Any, typed: dict[str, str]
+) -> None:
+    """100 mm of 44.7 kg: 4.73 mm in 944.7 kg, and 1.86 kg over a wheelbase of 2400 mm."""
+    answer = as_fitter.post(new(job), typed, follow=True)
+    fuel = answer.context["shown"]["list"][-1]
+    assert (fuel["name"], fuel["shift"], fuel["axle"]) == ("fuel", "4.7", "1.86")
+    assert "what moving an item by 100 mm does" in answer.content.decode()
+
+
+def test_a_sheet_from_before_the_choices_had_names_is_shown_as_it_was(
+    as_fitter: Client, job: Any, typed: dict[str, str]
+) -> None:
+    as_fitter.post(new(job), typed)
+    sheet = CalcSheet.objects.get()
+    loaded = sheet.results["loaded"]
+    del sheet.results["levers"]
+    sheet.results["instead"] = {"before": loaded["after"], "after": loaded["before"]}
+    sheet.inputs["instead"] = [{"name": "fuel", "mass_kg": 0.0, "x_mm": 2900.0, "y_mm": 0.0, "z_mm": 450.0}]
+    sheet.save()
+    answer = as_fitter.get(sheet.get_absolute_url())
+    assert answer.context["shown"]["beside"]["rows"][0] == ("Whole car, kg", "944.7", [("900.0", "-44.7")])
+
+
+def test_the_height_comes_from_lifting_the_rear(as_fitter: Client, job: Any, typed: dict[str, str]) -> None:
+    """A rigid car turned by hand: 900 kg, centre 1100 mm behind and 500 mm up, axles at 300 mm, lifted 600 of
+    2400 mm: cos θ = √0.9375, the rear carries 900 · (1100 cos θ − 200 sin θ) / (2400 cos θ) = 393.1 kg."""
+    rear = 900 * (1100 - 200 * 0.25 / 0.9375**0.5) / 2400
+    lifted = {
+        "front_left_kg": "243.75", "front_right_kg": "243.75", "rear_left_kg": "206.25",
+        "rear_right_kg": "206.25", "front_lifted_kg": f"{900 - rear:.4f}", "lift_mm": "600",
+        "wheel_radius_mm": "300",
+    }  # fmt: skip
+    shown = as_fitter.post(new(job, "try"), typed | lifted).context["shown"]
+    assert "500 mm above the ground, by the list 500 mm" in shown["scales"][-1]
+
+
+def test_scales_in_pounds_are_suspected(as_fitter: Client, job: Any, typed: dict[str, str]) -> None:
+    pounds = {"front_left_kg": "537", "front_right_kg": "537", "rear_left_kg": "455", "rear_right_kg": "455"}
+    shown = as_fitter.post(new(job, "try"), typed | pounds).context["shown"]
+    assert "2.20 times the list: are they set to pounds?" in shown["scales"][-1]
 
 
 def test_scales_say_what_the_list_forgot(as_fitter: Client, job: Any, typed: dict[str, str]) -> None:
@@ -91,6 +160,39 @@ def test_scales_say_what_the_list_forgot(as_fitter: Client, job: Any, typed: dic
         ({"changing-0-least_kg": "50"}, "changing", "the most is less than the least"),
         ({"changing-0-name": "Car"}, "changing", "stands on line 1 too"),
         ({"front_left_kg": "240"}, "rear_right_kg", "all four scales, or none"),
+        ({"wheelbase_mm": "0"}, "wheelbase_mm", "0 mm is outside 1000 to 6000 mm"),
+        ({"track_rear_mm": "nan"}, "track_rear_mm", "“nan” is not a number in mm"),
+        ({"items-0-z_mm": "inf"}, "items", "Line 1: Above the ground: “inf” is not a number"),
+        ({"front_left_kg": "-240"}, "rear_right_kg", "all four scales, or none"),
+        (rows("instead", ("A", "heater", "", 500, 0, 800)), "instead", "Line 1: “heater” is not on the list"),
+        (
+            rows("instead", ("A", "car", 880, "", "", ""), ("a", "Car", 870, "", "", "")),
+            "instead",
+            "Line 2: “Car” stands twice",
+        ),
+        (
+            rows("instead", ("B", "fuel", "", 90000, "", "")),
+            "instead",
+            "B: fuel, behind the front axle: 90000",
+        ),
+        (rows("instead", ("B", "fuel", -4, "", "", "")), "instead", "B: fuel: -4 kg is not a mass"),
+        (
+            rows("instead", *((letter, "car", 880, "", "", "") for letter in "ABCDE")),
+            "instead",
+            "5 choices are more than stand side by side",
+        ),
+        ({"lift_mm": "600"}, "front_lifted_kg", "all three figures of the lifted car"),
+        (
+            {"lift_mm": "600", "front_lifted_kg": "500", "wheel_radius_mm": "300"},
+            "front_lifted_kg",
+            "the four scales of the level car too",
+        ),
+        (
+            {"lift_mm": "20", "front_lifted_kg": "500", "wheel_radius_mm": "300"}
+            | {f"{end}_{side}_kg": "225" for end in ("front", "rear") for side in ("left", "right")},
+            "lift_mm",
+            "too little tells nothing",
+        ),
         (
             {f"{end}_{side}_kg": "0" for end in ("front", "rear") for side in ("left", "right")},
             "__all__",

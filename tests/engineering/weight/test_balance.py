@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from engineering.weight import Item, WeightInputError, Wheels, balance, change, moving
+from engineering.weight import Item, Swap, WeightInputError, Wheels, balance, change, chosen, levers
 
 TRACK_MM = 1300.0
 G_TEXTBOOK = 9.81  # as the sources below use it, not the standard 9.80665
@@ -101,10 +101,72 @@ def test_centre_of_gravity_is_the_weighted_average(items: list[Item], wheels: Wh
 def test_moving_one_item_moves_the_whole_by_its_share(items: list[Item], wheels: Wheels, far: float) -> None:
     one = items[0]
     assume(one.x_mm + far < wheels.wheelbase_mm + 2000)
-    found = moving(items, one.name, wheels, x_mm=far)
+    found = change(items, chosen(items, [Swap(one.name, x_mm=one.x_mm + far)]), wheels)
     assert found.shift_mm[0] == pytest.approx(far * one.mass_kg / found.before.mass_kg, abs=1e-6)
     assert found.corners.rear == pytest.approx(one.mass_kg * far / wheels.wheelbase_mm, abs=1e-6)
     assert found.mass_kg == pytest.approx(0, abs=1e-9)
+
+
+LB, INCH = 0.45359237, 25.4
+
+
+def test_cargo_shifted_as_the_faa_prints_it() -> None:
+    """FAA-H-8083-25, Pilot's Handbook of Aeronautical Knowledge, weight and balance, sample problem (read in
+    a quotation): 7,800 lb with the centre at 81.5 in; 65 lb from station 150 to station 30 bring it to the
+    limit at 80.5 in."""
+    rest = (7800 * 81.5 - 65 * 150) / 7735
+    loaded = [Item("aeroplane", 7735 * LB, rest * INCH, 0, 500), Item("cargo", 65 * LB, 150 * INCH, 0, 500)]
+    wheels = Wheels(4000, TRACK_MM, TRACK_MM)
+    found = change(loaded, chosen(loaded, [Swap("Cargo", x_mm=30 * INCH)]), wheels)
+    assert found.before.x_mm / INCH == pytest.approx(81.5)
+    assert found.after.x_mm / INCH == pytest.approx(80.5)
+    assert found.mass_kg == pytest.approx(0)
+    # an inch for 120 inches
+    lever = levers(loaded, wheels)[1]
+    assert (lever.name, lever.shift_mm) == ("cargo", pytest.approx(100 * 1.0 / 120))
+
+
+@given(items=LISTS, wheels=WHEELS)
+def test_a_lever_is_what_moving_the_item_does(items: list[Item], wheels: Wheels) -> None:
+    """Apart from the formula: each item is moved, and the whole is balanced anew."""
+    for item, lever in zip(items, levers(items, wheels), strict=True):
+        by = -100 if item.x_mm > 0 else 100
+        moved = change(items, chosen(items, [Swap(item.name, x_mm=item.x_mm + by)]), wheels)
+        assert abs(moved.shift_mm[0]) == pytest.approx(lever.shift_mm, abs=1e-6)
+        assert abs(moved.corners.rear) == pytest.approx(lever.axle_kg, abs=1e-6)
+
+
+def test_a_choice_moves_replaces_takes_off_and_puts_on() -> None:
+    listed = [
+        Item("car", 800, 1100, 0, 500),
+        Item("Battery", 15, 100, -300, 700),
+        Item("Jack", 4, 2900, 0, 400),
+    ]
+    swaps = [
+        Swap("battery ", x_mm=2800),
+        Swap("CAR", mass_kg=790),
+        Swap("jack", mass_kg=0),
+        Swap("Heater", 6, 500, 0, 800),
+    ]
+    assert chosen(listed, swaps) == [
+        Item("car", 790, 1100, 0, 500),
+        Item("Battery", 15, 2800, -300, 700),
+        Item("Jack", 0, 2900, 0, 400),
+        Item("Heater", 6, 500, 0, 800),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("swaps", "field", "words"),
+    [
+        ([Swap("Heater", 6, 500)], "swaps[0].mass_kg", "is not on the list: .* right of the middle, height"),
+        ([Swap("car"), Swap("Car", 5)], "swaps[1].name", "stands twice in this choice"),
+    ],
+)
+def test_a_choice_that_cannot_be_meant_is_refused(swaps: list[Swap], field: str, words: str) -> None:
+    with pytest.raises(WeightInputError, match=words) as refused:
+        chosen([Item("car", 800, 1100, 0, 500)], swaps)
+    assert refused.value.field == field
 
 
 def test_a_wheel_that_would_lift_is_named() -> None:
