@@ -4,9 +4,10 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
+from engineering.loom.bench import Step
 from engineering.sheets import KINDS
 
 
@@ -73,3 +74,164 @@ class CalcSheet(models.Model):
     def kind_name(self) -> str:
         """What kind of sheet it is, for people."""
         return KINDS[self.kind].name
+
+
+class BenchQuerySet(models.QuerySet["Bench"]):
+    def of_sheet(self, sheet: CalcSheet) -> "BenchQuerySet":
+        """The bench of a sheet, whatever its revision."""
+        return self.filter(job=sheet.job_id, title__iexact=sheet.title)
+
+    def with_sheet(self) -> "BenchQuerySet":
+        return self.select_related("sheet", "job__car", "taken_by")
+
+
+class Bench(models.Model):
+    """A loom that is being made: which revision of its sheet is cut from now."""
+
+    job = models.ForeignKey("builds.Job", on_delete=models.CASCADE, related_name="benches")
+    title = models.CharField(max_length=120, help_text="Of the sheet, in all its revisions.")
+    sheet = models.ForeignKey(CalcSheet, on_delete=models.CASCADE, related_name="+")
+    taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    taken_at = models.DateTimeField()
+
+    objects = BenchQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["job", "title"]
+        verbose_name_plural = "benches"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job", "title"],
+                name="bench_once",
+                violation_error_message="That loom is at the bench already; reload and look again.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.title} at the bench"
+
+    def get_absolute_url(self) -> str:
+        return reverse("bench", args=[self.pk])
+
+
+class BenchTaking(models.Model):
+    """One revision was taken to the bench."""
+
+    bench = models.ForeignKey(Bench, on_delete=models.CASCADE, related_name="takings")
+    sheet = models.ForeignKey(CalcSheet, on_delete=models.CASCADE, related_name="+")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bench", "sheet"],
+                name="bench_taking_once",
+                violation_error_message="That revision is at the bench already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"revision {self.sheet.revision} taken"
+
+
+class BenchTick(models.Model):
+    """One step of one wire is done. Undone, it is removed."""
+
+    bench = models.ForeignKey(Bench, on_delete=models.CASCADE, related_name="ticks")
+    label = models.CharField("wire", max_length=80)
+    step = models.CharField(max_length=12, choices=[(step.value, step.value) for step in Step])
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bench", "label", "step"],
+                name="bench_tick_once",
+                violation_error_message="That is ticked already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.label} {self.step}"
+
+
+class BenchReading(models.Model):
+    """What a meter showed on one wire, as it was made then."""
+
+    class Meter(models.TextChoices):
+        TWO_LEADS = "two", "plain meter, two leads"
+        FOUR_LEADS = "four", "milliohm meter, four leads"
+
+    bench = models.ForeignKey(Bench, on_delete=models.CASCADE, related_name="readings")
+    label = models.CharField("wire", max_length=80)
+    size = models.CharField(max_length=20)
+    cut_mm = models.FloatField("cut length, mm")
+    is_open = models.BooleanField("no continuity", default=False)
+    ohm = models.FloatField("resistance, ohm", null=True, blank=True)
+    meter = models.CharField(max_length=4, choices=Meter, default=Meter.TWO_LEADS)
+    drop_v = models.FloatField("voltage drop, V", null=True, blank=True)
+    at_a = models.FloatField("at a current, A", null=True, blank=True)
+    instrument = models.CharField(max_length=60, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(is_open=True) | Q(ohm__isnull=False) | Q(drop_v__isnull=False),
+                name="bench_reading_says_something",
+                violation_error_message="Give a resistance, or a voltage drop and its current.",
+            ),
+            models.CheckConstraint(
+                condition=Q(drop_v__isnull=True, at_a__isnull=True)
+                | Q(drop_v__isnull=False, at_a__isnull=False),
+                name="bench_reading_drop_at_current",
+                violation_error_message="A voltage drop needs its current, and a current its drop.",
+            ),
+            models.CheckConstraint(
+                condition=Q(is_open=False) | Q(ohm__isnull=True),
+                name="bench_reading_open_or_ohm",
+                violation_error_message="Either there is no continuity, or a resistance.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.label} read"
+
+
+class BenchChange(models.Model):
+    """What a newer revision means for one wire at the bench, and whether that has been seen to."""
+
+    class Kind(models.TextChoices):
+        NEW = "new", "new"
+        CHANGED = "changed", "changed"
+        GONE = "gone", "gone"
+
+    bench = models.ForeignKey(Bench, on_delete=models.CASCADE, related_name="changes")
+    sheet = models.ForeignKey(CalcSheet, on_delete=models.CASCADE, related_name="+")
+    label = models.CharField("wire", max_length=80)
+    kind = models.CharField(max_length=8, choices=Kind)
+    words = models.CharField("what changed", max_length=600, blank=True)
+    lost = models.CharField("ticks that no longer hold", max_length=80, blank=True)
+    seen_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    seen_at = models.DateTimeField("seen to", null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bench", "sheet", "label"],
+                name="bench_change_once",
+                violation_error_message="That change is named already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.label}, {self.kind} in revision {self.sheet.revision}"

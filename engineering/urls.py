@@ -3,6 +3,7 @@
 from django.urls import path
 
 from engineering import views
+from engineering.bench import views as bench
 
 urlpatterns = [
     path("jobs/<int:job_id>/calc/", views.calc_sheet_list, name="calc-sheet-list"),
@@ -14,4 +15,14 @@ urlpatterns = [
     path("calc/<int:sheet_id>/part/", views.calc_sheet_part, name="calc-sheet-part"),
     path("calc/<int:sheet_id>/print/", views.calc_sheet_print, name="calc-sheet-print"),
     path("calc/<int:sheet_id>/table.csv", views.calc_sheet_table, name="calc-sheet-table"),
+    path("calc/<int:sheet_id>/bench/", bench.bench_take, name="bench-take"),
+    path("bench/<int:bench_id>/", bench.bench, name="bench"),
+    path("bench/<int:bench_id>/tick/", bench.bench_tick, name="bench-tick"),
+    path("bench/<int:bench_id>/changes/<int:change_id>/", bench.bench_change_seen, name="bench-change-seen"),
+    path("bench/<int:bench_id>/wires/<int:laying_no>/", bench.bench_wire, name="bench-wire"),
+    path(
+        "bench/<int:bench_id>/readings/<int:reading_id>/take-back/",
+        bench.bench_reading_take_back,
+        name="bench-reading-take-back",
+    ),
 ]

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from engineering.bench.sheet import bench_context
 from engineering.forms import SheetForm
 from engineering.jobs import job_or_404
 from engineering.models import CalcSheet
@@ -217,7 +218,7 @@ def _sheet_context(sheet: CalcSheet) -> dict[str, Any]:
     )
     before = next((other for other in revisions if other.revision < sheet.revision), None)
     has_changed = before is not None and sheet_kind.changed is not None
-    return {
+    return bench_context(sheet) | {
         "sheet": sheet,
         "job": sheet.job,
         "kind": sheet_kind,

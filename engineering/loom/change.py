@@ -17,7 +17,8 @@ class Change:
     thing : str
         Label of the wire, or name of the device.
     what : str
-        "size", "cut length", "route", "ends", "rating", "new", "gone" or "without a size".
+        "size", "colour", "insulation", "cut length", "route", "ends", "rating", "new", "gone" or "without a
+        size".
     was, now : str
         Before and after, with unit; empty where it was or is not there.
     """
@@ -78,6 +79,10 @@ def _of_wire(label: str, before: LoomResult, after: LoomResult) -> list[Change]:
         found.append(Change(label, "cut length", f"{old.cut_mm:.0f} mm", f"{new.cut_mm:.0f} mm"))
     if label in before.wires and label in after.wires:
         one, other = before.wires[label].wire, after.wires[label].wire
+        if one.colour != other.colour:
+            found.append(Change(label, "colour", one.colour, other.colour))
+        if one.insulation != other.insulation:
+            found.append(Change(label, "insulation", one.insulated.name, other.insulated.name))
         ends_were, ends_are = (f"{wire.start} to {wire.end}" for wire in (one, other))
         if ends_were != ends_are:
             found.append(Change(label, "ends", ends_were, ends_are))

@@ -36,6 +36,8 @@ class CutRow:
         Runs that it passes.
     copper_g : float
         Mass of its copper [g].
+    insulation : str
+        Key of its temperature class; empty in lists kept before it was written down.
     """
 
     order: int
@@ -50,6 +52,7 @@ class CutRow:
     end_terminal: str
     route: tuple[str, ...]
     copper_g: float
+    insulation: str = ""
 
 
 @dataclass(frozen=True)
@@ -262,6 +265,7 @@ def _row(result: LoomResult, number: int, sized: SizedWire) -> CutRow:
         _terminal(result.loom, wire.end),
         result.routes[wire.label].runs,
         copper_g(sized.size.area_mm2, cut_mm / 1000),
+        wire.insulation,
     )
 
 

@@ -160,7 +160,7 @@ def read_numbers() -> dict[str, list[Any]]:
         TimeSpent,
         Workshop,
     )
-    from engineering.models import CalcSheet
+    from engineering.models import Bench, BenchChange, BenchReading, CalcSheet
     from parts.models import (
         FinishingBatch,
         MaterialVerdict,
@@ -182,6 +182,10 @@ def read_numbers() -> dict[str, list[Any]]:
         "area_id": [tank.job.area_id],
         "away_id": _keys(Away.objects.all()),
         "bay_id": _keys(Bay.objects.all()),
+        "bench_id": _keys(Bench.objects.all()),
+        "change_id": _keys(BenchChange.objects.all()),
+        "laying_no": [1],
+        "reading_id": _keys(BenchReading.objects.all()),
         "batch_id": _keys(FinishingBatch.objects.filter(sent_on=None))
         + _keys(FinishingBatch.objects.exclude(sent_on=None)),
         "car_id": _keys(Car.objects.filter(name="Tern")) + _keys(Car.objects.filter(name="Gannet")),

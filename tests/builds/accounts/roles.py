@@ -109,6 +109,12 @@ MANAGERS_ONLY = {
 }
 
 EVERYBODY = {
+    "bench",
+    "bench-change-seen",
+    "bench-reading-take-back",
+    "bench-take",
+    "bench-tick",
+    "bench-wire",
     "batch",
     "batch-note",
     "calc-sheet",

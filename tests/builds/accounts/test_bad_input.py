@@ -56,6 +56,7 @@ PER_ADDRESS, PER_FIELD, EVERY_FIELD = (len(NONSENSE), len(NONSENSE), 1) if IS_TH
 FORM = "application/x-www-form-urlencoded"
 
 # Tables that an address may write; an address that is not here may write none.
+BENCH = "engineering_bench"
 JOB, TIME, LINE, PARTS = "builds_job", "builds_timespent", "parts_operation", "parts_part"
 CAR_TABLES = {"builds_car", "builds_customer", "builds_milestone", "builds_milestone_jobs", JOB, PARTS, LINE}
 CAR_TABLES |= {"builds_joblink", "builds_need", "parts_operation_after_jobs", "builds_area", "builds_skill"}
@@ -78,6 +79,11 @@ MAY_WRITE: dict[str, set[str]] = {
     "bay-delete": {"builds_bay"},
     "bay-edit": {"builds_bay"},
     "bay-new": {"builds_bay"},
+    "bench-change-seen": {"engineering_benchchange"},
+    "bench-reading-take-back": {"engineering_benchreading"},
+    "bench-take": {BENCH, "engineering_benchtaking", "engineering_benchtick", "engineering_benchchange"},
+    "bench-tick": {"engineering_benchtick"},
+    "bench-wire": {"engineering_benchreading"},
     "calc-sheet-new": {"engineering_calcsheet"},
     "calc-sheet-part": {"engineering_calcsheet"},
     "calc-sheet-revise": {"engineering_calcsheet"},
