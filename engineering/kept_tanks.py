@@ -5,7 +5,7 @@ from typing import Any
 from django.apps import apps
 from django.db.models import QuerySet
 
-TANK_KINDS = ("profile", "mesh")  # those that say where in the tank its liquid is
+TANK_KINDS = ("profile", "drum", "mesh")  # those that say where in the tank its liquid is
 
 
 def kept_tank(sheet: Any) -> dict[str, Any]:

@@ -5,6 +5,7 @@ templates `engineering/form_KIND.html` and `engineering/result_KIND.html`.
 """
 
 from engineering.sheets.circuit import CIRCUIT
+from engineering.sheets.drum import DRUM
 from engineering.sheets.filling import FILLING
 from engineering.sheets.kind import SheetKind
 from engineering.sheets.lines import LINES
@@ -15,7 +16,7 @@ from engineering.sheets.tank import TANK
 from engineering.sheets.weight import WEIGHT
 
 KINDS: dict[str, SheetKind] = {
-    kind.key: kind for kind in (TANK, PROFILE, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM)
+    kind.key: kind for kind in (TANK, PROFILE, DRUM, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM)
 }
 
 __all__ = ["KINDS", "SheetKind"]

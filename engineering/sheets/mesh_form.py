@@ -8,7 +8,7 @@ from django import forms
 
 from engineering.fields import FigureField
 from engineering.rows import Column, RowsField
-from engineering.sheets.profile_form import ProfileForm
+from engineering.sheets.shaped_form import ShapedForm
 from engineering.tank import TankInputError
 from engineering.tank.kept_mesh import packed, to_be_kept, unpacked
 from engineering.tank.units import UNIT_WORDS
@@ -17,15 +17,12 @@ MOST_BYTES = 120_000_000
 KINDS = (".stl", ".obj", ".3mf")
 
 
-class MeshForm(ProfileForm):
+class MeshForm(ShapedForm):
     """The inside of the tank comes from a file; what was read of it travels on as text."""
 
-    profile = width_mm = measured = wanted_l = stretch = None  # type: ignore[assignment]
+    measured = wanted_l = stretch = None  # type: ignore[assignment]
     pot_x_mm = pot_y_mm = pot_length_mm = pot_width_mm = pot_depth_mm = None  # type: ignore[assignment]
     return_l_h = pump_l_h = bend_s = None  # type: ignore[assignment]
-    start = start_length_mm = start_height_mm = start_roof_mm = None  # type: ignore[assignment]
-    start_foot_mm = start_leg_mm = start_step_x_mm = start_step_z_mm = None  # type: ignore[assignment]
-    drawing = drawing_unit = None  # type: ignore[assignment]
     baffles = box_x_mm = box_y_mm = box_length_mm = box_width_mm = None  # type: ignore[assignment]
     box_height_mm = box_holes = box_hole_mm = bend_l = None  # type: ignore[assignment]
 

@@ -2,23 +2,16 @@
 
 from typing import Any
 
-from django import forms
 from django.core.exceptions import ValidationError
 
-from engineering.fields import CountField, FigureField
-from engineering.forms import SheetForm
+from engineering.fields import FigureField
 from engineering.rows import Column, RowsField
-from engineering.sheets.profile_parts import BOX
 from engineering.sheets.profile_start import START, TYPED, StartForm, points_wanted
-from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
-from engineering.tank.sender import SENDER_RANGES
-
-POT = ("pot_x_mm", "pot_y_mm", "pot_length_mm", "pot_width_mm", "pot_depth_mm")
-NO_SENDER = "none"
+from engineering.sheets.shaped_form import ShapedForm
 
 
-class ProfileForm(SheetForm, StartForm):
-    field_order = ("title", *START)
+class ProfileForm(ShapedForm, StartForm):
+    field_order = ("title", *START, "profile", "width_mm")
 
     profile = RowsField(
         label="Side profile",
@@ -35,152 +28,11 @@ class ProfileForm(SheetForm, StartForm):
         ],
     )
     width_mm = FigureField(words="Width across the car", unit="mm")
-    measured = forms.ChoiceField(
-        label="Dimensions taken",
-        choices=[(Measured.OUTSIDE.value, "outside the sheet"), (Measured.INSIDE.value, "inside the sheet")],
-        initial=Measured.OUTSIDE.value,
-        widget=forms.RadioSelect,
-    )
-    thickness_mm = FigureField(words="Sheet thickness", unit="mm", initial=2)
-    metal = forms.ChoiceField(
-        label="Sheet metal", choices=[(key, metal.name) for key, metal in METALS.items()]
-    )
-    wanted_l = FigureField(
-        words="Wanted: most to fill in", unit="L", required=False,
-        help_text="Stretches the dimension below until the tank takes so much.",
-    )  # fmt: skip
-    stretch = forms.ChoiceField(
-        label="Stretch",
-        choices=[("width_mm", "the width"), ("length_mm", "the length"), ("height_mm", "the height")],
-        initial="width_mm",
-        widget=forms.RadioSelect,
-    )
-    pot_x_mm = FigureField(words="Pot, rear edge", unit="mm", required=False)
-    pot_y_mm = FigureField(words="Pot, from the right side", unit="mm", required=False)
-    pot_length_mm = FigureField(words="Pot, length", unit="mm", required=False)
-    pot_width_mm = FigureField(words="Pot, width", unit="mm", required=False)
-    pot_depth_mm = FigureField(
-        words="Pot, depth below the lowest point", unit="mm", required=False,
-        help_text="A pot under the floor, open over its whole mouth. Leave all five empty for none.",
-    )  # fmt: skip
-    liquid = forms.ChoiceField(
-        label="Liquid", choices=[(key, liquid.name) for key, liquid in LIQUIDS.items()]
-    )
-    foam = forms.ChoiceField(
-        label="Safety foam",
-        choices=[("none", "none"), *((key, foam.name) for key, foam in FOAMS.items())],
-        help_text="Foam types of MIL-DTL-83054.",
-    )
-    foam_percent = FigureField(words="Filled with foam", unit="%", initial=100, required=False)
-    pickup_x_mm = FigureField(words="Pickup, forwards", unit="mm")
-    pickup_y_mm = FigureField(words="Pickup, from the right side", unit="mm")
-    pickup_z_mm = FigureField(
-        words="Pickup, up", unit="mm", help_text="Mouth of the pickup, measured like the profile."
-    )
-    expansion_percent = FigureField(
-        words="Expansion space", unit="%", initial=5,
-        help_text="5 is common practice; aircraft rules ask for 2.",
-    )  # fmt: skip
-    fill_c = FigureField(words="Temperature when filled", unit="°C", initial=15)
-    hottest_c = FigureField(words="Hottest liquid", unit="°C", initial=50)
-    stick_x_mm = FigureField(
-        words="Dip stick or sender, forwards", unit="mm", required=False,
-        help_text="Where depth is read; over the pickup where these two stay empty.",
-    )  # fmt: skip
-    stick_y_mm = FigureField(words="Dip stick or sender, from the right side", unit="mm", required=False)
-    dip_step_mm = FigureField(words="Dip chart step", unit="mm", initial=20)
-    nose_up_percent = FigureField(words="Slope, nose up", unit="%", initial=0, required=False)
-    left_up_percent = FigureField(
-        words="Slope, left side up", unit="%", initial=0, required=False,
-        help_text="For the second column of the dip chart, and for what the pickup cannot reach. Down: a "
-        "minus sign.",
-    )  # fmt: skip
-    sender = forms.ChoiceField(
-        label="Sender, empty to full",
-        choices=[
-            (NO_SENDER, "none"),
-            *(
-                (key, f"{one.at_empty:g} to {one.at_full:g} {one.signal}")
-                for key, one in SENDER_RANGES.items()
-            ),
-        ],
-    )
-    sender_lowest_mm = FigureField(
-        words="Sender's lowest depth", unit="mm", required=False, help_text="Above the floor or pot there."
-    )
-    sender_highest_mm = FigureField(words="Sender's highest depth", unit="mm", required=False)
-    sender_points = CountField(
-        words="Calibration points of the dash", unit="points", initial=5, required=False
-    )
-    surge_g = FigureField(
-        words="Cornering and braking", unit="g", initial=1,
-        help_text="Road tyres hold about 1, slicks more (common practice, no source).",
-    )  # fmt: skip
-    pump_l_h = FigureField(words="Pump", unit="L/h", required=False)
-    return_l_h = FigureField(words="Return into the pot", unit="L/h", initial=0, required=False)
-    bend_s = FigureField(words="Longest bend", unit="s", required=False)
-    baffles = RowsField(
-        label="Baffles",
-        required=False,
-        columns=(
-            Column("way", "Across or along the car", is_figure=False),
-            Column("at_mm", "Forwards, or from the right side", "mm"),
-            Column("clear_mm", "Gap at its edges", "mm", default=0.0),
-            Column("open_percent", "Openings", "%", default=0.0),
-        ),
-    )
-    box_x_mm = FigureField(words="Collector box, rear edge inside", unit="mm", required=False)
-    box_y_mm = FigureField(words="Collector box, from the right side", unit="mm", required=False)
-    box_length_mm = FigureField(words="Collector box, length inside", unit="mm", required=False)
-    box_width_mm = FigureField(words="Collector box, width inside", unit="mm", required=False)
-    box_height_mm = FigureField(
-        words="Collector box, height", unit="mm", required=False,
-        help_text="Stands on the floor round the pickup, open at the top. Leave all five empty for none.",
-    )  # fmt: skip
-    box_holes = CountField(words="Holes at the foot of the box", unit="holes", initial=0, required=False)
-    box_hole_mm = FigureField(words="Diameter of the holes", unit="mm", required=False)
-    bend_l = FigureField(
-        words="In the tank when the bend begins", unit="L", required=False,
-        help_text="With pump and bend: whether the box keeps the pump going.",
-    )  # fmt: skip
-
-    vents = RowsField(
-        label="Vents for filling",
-        required=False,
-        columns=(
-            Column("x_mm", "Forwards", "mm"),
-            Column("y_mm", "From the right side", "mm"),
-            Column("z_mm", "Up", "mm"),
-        ),
-    )
-    vent_slope_percent = FigureField(words="Slope when filled", unit="%", initial=5, required=False)
 
     def clean(self) -> dict[str, Any]:
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned = super().clean()
         self._start(cleaned)
-        self._all_or_none(cleaned, POT, "Give all five figures of the pot, or none.")
-        self._all_or_none(cleaned, BOX, "Give all five figures of the box, or none.")
-        if cleaned.get("box_height_mm") is None:
-            for name in ("box_holes", "box_hole_mm", "bend_l"):
-                self.leave_out(name)
-        self._all_or_none(cleaned, ("stick_x_mm", "stick_y_mm"), "Give both places of the stick, or none.")
-        if cleaned.get("sender") != NO_SENDER:
-            for name in ("sender_lowest_mm", "sender_highest_mm", "sender_points"):
-                if cleaned.get(name) is None and name not in self.errors:
-                    self.add_error(name, "A sender needs this figure.")
-        if not cleaned.get("vents") and "vents" not in self.errors:
-            self.leave_out("vents")
-            self.leave_out("vent_slope_percent")
-        if cleaned.get("wanted_l") is None:
-            self.leave_out("stretch")
         return cleaned
-
-    def _all_or_none(self, cleaned: dict[str, Any], names: tuple[str, ...], words: str) -> None:
-        given = [name for name in names if cleaned.get(name) is not None]
-        if given and len(given) < len(names):
-            for name in names:
-                if name not in given and name not in self.errors:
-                    self.add_error(name, words)
 
     def _start(self, cleaned: dict[str, Any]) -> None:
         """Points of a shape or a drawing take the place of those that stand in the table."""

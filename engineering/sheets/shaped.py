@@ -8,16 +8,16 @@ from django.core.exceptions import ValidationError
 
 from engineering.forms import SheetForm
 from engineering.sheets.kind import Inputs, PartFacts, Results
-from engineering.sheets.profile_form import NO_SENDER
 from engineering.sheets.profile_words import notes_of
+from engineering.sheets.shaped_form import NO_SENDER
 from engineering.tank import FOAMS, LIQUIDS, METALS, TankError, TankInputError
-from engineering.tank.attitude import Attitude
+from engineering.tank.attitude import LEVEL, Attitude
 from engineering.tank.build import TankBuild
 from engineering.tank.dipping import dip_chart_at
 from engineering.tank.filling import brimmed
 from engineering.tank.sender import SENDER_RANGES, Sender, sender_table
 from engineering.tank.shaped import ShapedInputs, ShapedResult
-from engineering.tank.surge import SurgePolar
+from engineering.tank.surge import SurgePolar, surge_polar
 
 DIRECTIONS = 72
 _FIELDS = {
@@ -154,7 +154,26 @@ def _sender(inputs: Inputs, given: ShapedInputs, sized: ShapedResult) -> dict[st
     return {**asdict(table), "unit": str(fitted.range.signal)}
 
 
-def legs(polar: SurgePolar) -> list[list[float]]:
+def surge_results(
+    inputs: Inputs, given: ShapedInputs, sized: ShapedResult, without_pot: ShapedInputs | None = None
+) -> dict[str, Any]:
+    """Litres left when the pickup comes dry, all round: level, on the slope, and without the pot."""
+    g, free = inputs["surge_g"], _free_share(sized)
+
+    def around(tank: ShapedInputs, attitude: Attitude = LEVEL) -> dict[str, Any]:
+        polar = surge_polar(tank.build.inside, tank.pickup_mm, g, DIRECTIONS, attitude, free)
+        return {"here": _legs(polar), "worst": asdict(polar.worst)}
+
+    is_sloped = given.attitude != LEVEL
+    return {
+        **around(given),
+        "on_slope": around(given, given.attitude) if is_sloped else None,
+        "without_pot": around(without_pot) if without_pot else None,
+        "without_pot_on_slope": around(without_pot, given.attitude) if without_pot and is_sloped else None,
+    }
+
+
+def _legs(polar: SurgePolar) -> list[list[float]]:
     """Direction and litres left, all round."""
     return [[leg.direction_deg, leg.litres_left] for leg in polar.around]
 

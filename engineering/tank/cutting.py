@@ -53,6 +53,38 @@ def volumes_below(points: Floats, triangles: Ints, up: Floats, levels: Floats) -
     return volumes
 
 
+def volume_below(points: Floats, triangles: Ints, squares: Floats, up: Floats, level: float) -> float:
+    """Volume of a closed mesh below one plane: as `volumes_below`, several times quicker for a single level.
+
+    Parameters
+    ----------
+    points, triangles, up : ndarray
+        As `volumes_below`.
+    squares : ndarray, shape (m, 3)
+        Area of each triangle along its outward normal [mm^2].
+    level : float
+        Height of the plane along `up` [mm].
+
+    Returns
+    -------
+    float
+        Volume [mm^3].
+    """
+    height = points @ up - level
+    a, b, c = (height[triangles[:, corner]] for corner in range(3))
+    low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
+    shadow = squares @ up
+    wet = high <= 0
+    volume = float(shadow[wet] @ (a[wet] + b[wet] + c[wet])) / 3
+    cut = (low < 0) & (high > 0) & (shadow != 0)
+    z0, z2, area = low[cut], high[cut], shadow[cut]
+    z1 = a[cut] + b[cut] + c[cut] - z0 - z2
+    below = z1 >= 0
+    lower = -area * z0**2 * -z0 / np.where(below, 3 * (z1 - z0) * (z2 - z0), 1.0)
+    upper = area * ((z0 + z1 + z2) / 3 - z2**3 / np.where(below, 1.0, 3 * (z2 - z0) * (z2 - z1)))
+    return volume + float(np.where(below, lower, upper).sum())
+
+
 def _below_rising(points: Floats, triangles: Ints, up: Floats, levels: Floats) -> Floats:
     corners = points[triangles]
     seen_from_above = 0.5 * (np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) @ up)

@@ -123,10 +123,13 @@ class Drum:
             Radii [mm].
         """
         t = np.asarray(along_mm, dtype=np.float64)
-        straight = np.full_like(t, self.diameter_mm / 2)
-        behind = self.first.radius_at(-t, self.diameter_mm)
-        ahead = self.second.radius_at(t - self.straight_mm, self.diameter_mm)
-        return np.where(t < 0, behind, np.where(t > self.straight_mm, ahead, straight))
+        radii = np.full_like(t, self.diameter_mm / 2)
+        behind, ahead = t < 0, t > self.straight_mm
+        if behind.any():
+            radii[behind] = self.first.radius_at(-t[behind], self.diameter_mm)
+        if ahead.any():
+            radii[ahead] = self.second.radius_at(t[ahead] - self.straight_mm, self.diameter_mm)
+        return radii
 
     def axes(self) -> tuple[Floats, Floats, Floats]:
         """Unit vectors along the tank and along both axes of its section."""
@@ -202,6 +205,20 @@ class Drum:
         )
 
     def stretched(self, dimension: Dimension, factor: float) -> Self:
+        sized = self._sized(dimension, factor)
+        # its lowest corner stays where it is, whatever its middle and its ends do
+        place = np.asarray(sized.at_mm) + self._low_mm() - sized._low_mm()
+        return replace(sized, at_mm=(float(place[0]), float(place[1]), float(place[2])))
+
+    def _low_mm(self) -> Floats:
+        along, first, second = self.axes()
+        wide, other = self.across_mm
+        low: Floats = (
+            np.asarray(self.at_mm) - self.first_depth_mm * along - wide / 2 * first - other / 2 * second
+        )
+        return low
+
+    def _sized(self, dimension: Dimension, factor: float) -> Self:
         lengthwise = {
             Lie.LENGTHWISE: Dimension.LENGTH, Lie.CROSSWISE: Dimension.WIDTH, Lie.UPRIGHT: Dimension.HEIGHT
         }  # fmt: skip

@@ -3,16 +3,15 @@
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from engineering.tank.bodies import Block, Place
 from engineering.tank.build import TankBuild
 from engineering.tank.drum import Drum, Lie
 from engineering.tank.ends import EndShape
 from engineering.tank.errors import TankInputError
-from engineering.tank.inputs import check_positive_mm
+from engineering.tank.inputs import Measured, check_positive_mm
+from engineering.tank.moulded import Moulded
 from engineering.tank.part import Act, Part, Wall
-from engineering.tank.solid import Solid, common, shared
+from engineering.tank.solid import Solid, common, shared, solid_box
 from engineering.tank.units import MM3_PER_L
 
 _THROUGH_MM = 1.0  # so much further than the sheet
@@ -189,17 +188,30 @@ def baffle(
         )
     share = 1 - open_percent / 100
     half = tank.thickness_mm * share / 2
-    low += clear_mm
-    high -= clear_mm
+    low, high = low - 1, high + 1
     low[axis], high[axis] = at_mm - half, at_mm + half
-    if np.any(high <= low):
+    slice_of_all = solid_box((low[0], low[1], low[2]), tuple(high - low))
+    sheet = _within(inside, slice_of_all) if clear_mm <= 0 else _clear_of_walls(tank, slice_of_all, clear_mm)
+    if sheet is None:
         raise TankInputError(field, f"Baffle: a gap of {clear_mm:g} mm at every edge leaves nothing of it.")
-    long, wide, tall = (float(size) for size in high - low)
-    body = Block(long, wide, tall, (float(low[0]), float(low[1]), float(low[2])))
-    within = common(inside, body.solid())
-    face_mm2 = within.full_l * MM3_PER_L / (2 * half)
-    round_mm = (within.skin_mm2 - 2 * face_mm2) / (2 * half)
-    return Part("Baffle", body, Act.INSIDE, field, face_mm2 * share, round_mm)
+    face_mm2 = sheet.full_l * MM3_PER_L / (2 * half)
+    round_mm = (sheet.skin_mm2 - 2 * face_mm2) / (2 * half)
+    return Part("Baffle", Moulded(sheet), Act.INSIDE, field, face_mm2 * share, round_mm)
+
+
+def _clear_of_walls(tank: TankBuild, sheet: Solid, clear_mm: float) -> Solid | None:
+    """A sheet cut so that it keeps clear of every wall of the main body; None if nothing is left."""
+    inwards = clear_mm + (tank.thickness_mm if tank.measured is Measured.OUTSIDE else 0.0)
+    try:
+        room = tank.main.grown(-inwards)
+        room.check()
+    except TankInputError:
+        return None
+    return _within(room.solid(), sheet)
+
+
+def _within(room: Solid, sheet: Solid) -> Solid | None:
+    return common(room, sheet) if shared(room, sheet) > 0 else None
 
 
 def collector_box(tank: TankBuild, inside_mm: Block) -> tuple[Part, ...]:

@@ -91,7 +91,9 @@ class Moulded:
         return float(np.linalg.norm(points[sharp[:, 0]] - points[sharp[:, 1]], axis=1).sum())
 
 
-def silhouette(solid: Solid, across: int, upwards: int, below_z_mm: float | None = None) -> list[Floats]:
+def silhouette(
+    solid: Solid, across: int, upwards: int, below_z_mm: float | None = None, within_mm: float = 0.0
+) -> list[Floats]:
     """The outline of a solid as it is seen along the third axis.
 
     Parameters
@@ -102,6 +104,8 @@ def silhouette(solid: Solid, across: int, upwards: int, below_z_mm: float | None
         Which axes lie across and upwards in the view: 0 for x, 1 for y, 2 for z.
     below_z_mm : float or None
         Only what lies below that height; all where None [mm].
+    within_mm : float
+        Points may be left out that lie no farther from the line through their neighbours [mm].
 
     Returns
     -------
@@ -119,4 +123,7 @@ def silhouette(solid: Solid, across: int, upwards: int, below_z_mm: float | None
     turn[2, depth] = 1.0
     if np.linalg.det(turn[:, :3]) < 0:
         turn[2, depth] = -1.0
-    return [np.array(polygon) for polygon in made.transform(turn).project().to_polygons()]
+    shadow = made.transform(turn).project()
+    if within_mm > 0:
+        shadow = shadow.simplify(within_mm)
+    return [np.array(polygon) for polygon in shadow.to_polygons()]

@@ -8,10 +8,18 @@ from typing import Any
 import manifold3d  # type: ignore[import-not-found]  # carries no py.typed
 import numpy as np
 
-from engineering.tank.cutting import Floats, Ints, clipped_below, volume_and_centroid, volumes_below
+from engineering.tank.cutting import (
+    Floats,
+    Ints,
+    clipped_below,
+    volume_and_centroid,
+    volume_below,
+    volumes_below,
+)
 from engineering.tank.errors import TankError
 from engineering.tank.units import MM3_PER_L
 
+_ONE_BY_ONE = 2  # so few levels are worked out singly, which is quicker then
 _UPWARDS = np.array([0.0, 0.0, 1.0])
 
 
@@ -68,10 +76,19 @@ class Solid:
         """Depth from the lowest point to the highest, standing level [mm]."""
         return float(self.high_mm[2] - self.low_mm[2])
 
-    @property
+    @cached_property
     def _origin(self) -> Floats:
         middle: Floats = (self.low_mm + self.high_mm) / 2  # near the mesh, so that no digits are lost
         return middle
+
+    @cached_property
+    def _moved(self) -> Floats:
+        return self.points_mm - self._origin
+
+    @cached_property
+    def _squares(self) -> Floats:
+        a, b, c = (self.points_mm[self.triangles[:, corner]] for corner in range(3))
+        return np.asarray(np.cross(b - a, c - a) / 2)
 
     def span_mm(self, up: Floats) -> tuple[float, float]:
         """Lowest and highest point along a direction.
@@ -110,9 +127,13 @@ class Solid:
         >>> box.litres_below(np.array([0.0, 0.0, 1.0]), np.array([50.0, 100.0]))
         array([12., 24.])
         """
-        moved = self.points_mm - self._origin
         levels = np.asarray(levels_mm, dtype=np.float64)
-        litres = volumes_below(moved, self.triangles, up, levels - self._origin @ up) / MM3_PER_L
+        about = levels - self._origin @ up
+        if len(about) <= _ONE_BY_ONE:
+            each = (volume_below(self._moved, self.triangles, self._squares, up, level) for level in about)
+            litres = np.fromiter(each, dtype=np.float64, count=len(about)) / MM3_PER_L
+        else:
+            litres = volumes_below(self._moved, self.triangles, up, about) / MM3_PER_L
         low, high = self.span_mm(up)
         # rounding leaves 1e-13 of the whole below an empty tank and above a full one
         return np.where(

@@ -155,3 +155,26 @@ def test_what_cannot_be_meant_is_refused_and_nothing_kept(as_fitter, fuel_job, t
     assert answer.status_code == 200
     assert words in str(answer.context["form"].errors[field])
     assert not CalcSheet.objects.exists()
+
+
+def test_a_sheet_kept_with_the_first_drawing_still_shows_and_prints(as_fitter, fuel_job, typed):
+    """As sheets were stored at first: the outline of the profile, not outlines of three views."""
+    as_fitter.post(reverse("calc-sheet-new", args=[fuel_job.pk, "profile"]), typed)
+    sheet = CalcSheet.objects.get()
+    sheet.inputs["foam_percent"] = 100.0
+    sheet.results["drawing"] = {
+        "outer": [[-2, -2], [423.7, -2], [261.1, 242], [-2, 242]],
+        "inner": [[0, 0], [420, 0], [260, 240], [0, 240]],
+        "right_mm": -2, "left_mm": 802, "sheet_mm": 2, "level_mm": 228.0,
+        "pots": [[58, 262, 298, 502, -52, 0.0]], "baffles": [], "box": [],
+    }  # fmt: skip
+    for name in ("on_slope", "without_pot_on_slope"):
+        del sheet.results["surge"][name]
+    del sheet.results["box"]
+    sheet.save()
+    text = as_fitter.get(sheet.get_absolute_url()).content.decode()
+    assert "It is 426 long, 804 wide and 294 mm high over all" in text
+    assert "Filled with foam" not in text
+    drawn = KINDS["profile"].show(sheet.inputs, sheet.results)["views"]
+    assert drawn.outline.count("M") == 5
+    assert as_fitter.get(reverse("calc-sheet-print", args=[sheet.pk])).content.startswith(b"%PDF")

@@ -17,6 +17,8 @@ from hypothesis import strategies as st
 from engineering.tank.attitude import Pull, apparent_up
 from engineering.tank.bodies import Pushed
 from engineering.tank.cutting import clipped_below, volume_and_centroid
+from engineering.tank.drum import Drum, Lie
+from engineering.tank.ends import HEMISPHERE
 from engineering.tank.profile import SideProfile
 from engineering.tank.solid import Solid, joined, solid_box, to_manifold
 
@@ -130,3 +132,17 @@ def test_more_level_never_means_fewer_litres(forwards, leftwards, shares):
     # what is below one way up is above the other way up
     upside_down = solid.litres_below(-up, -levels)
     assert litres + upside_down == pytest.approx(np.full(len(levels), solid.full_l), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_single_plane_cuts_as_one_among_many(seed):
+    """Both ways to the same volume: the quick one for single planes, the other for dip charts."""
+    generator = np.random.default_rng(seed)
+    ball = Drum(300, 50, Lie.UPRIGHT, HEMISPHERE, HEMISPHERE, 200, (7, 8, 9)).solid()
+    up = generator.normal(size=3)
+    up /= np.linalg.norm(up)
+    low, high = ball.span_mm(up)
+    levels = np.concatenate([np.linspace(low, high, 41), ball.points_mm[:5] @ up])
+    many = ball.litres_below(up, levels)
+    singly = np.array([ball.litres_below(up, np.array([level]))[0] for level in levels])
+    assert singly == pytest.approx(many, abs=1e-10)

@@ -1,6 +1,7 @@
-"""A tank from a side profile, drawn: three views with sizes and level, and the polar plot of surge."""
+"""A tank of any shape, drawn: three views with sizes and level, and the polar plot of surge."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +10,7 @@ from engineering.sheets.tank_drawing import Plot, Text, dip_plot
 WIDTH, MARGIN_LEFT, MARGIN_RIGHT, GAP, TOP = 660.0, 66.0, 84.0, 100.0, 30.0
 TALLEST = 420.0  # both views over each other, without their gaps
 BETWEEN = 66.0
+MOST_NUMBERS = 24
 
 Point = tuple[float, float]
 
@@ -48,66 +50,11 @@ class _Frame:
         return _closed([self.at(*point) for point in points])
 
 
-def three_views(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
+def views(inputs: dict[str, Any], results: dict[str, Any], what: str = "the outside") -> Views:
     """Side with the front to the right, end from the rear, and plan below the side, to one scale."""
     drawn = results["drawing"]
-    outer = [(x, z) for x, z in drawn["outer"]]
-    right, left = drawn["right_mm"], drawn["left_mm"]
-    xs, zs = [x for x, _ in outer], [z for _, z in outer]
-    lowest = min([*zs, *(pot[4] for pot in drawn["pots"])])
-    long, wide, high = max(xs) - min(xs), left - right, max(zs) - lowest
-    scale = min(
-        (WIDTH - MARGIN_LEFT - GAP - MARGIN_RIGHT) / (long + wide),
-        TALLEST / (high + wide),
-        TALLEST / 2 / high,
-    )
-    side = _Frame(MARGIN_LEFT, TOP + high * scale, scale, (min(xs), lowest))
-    # seen from the rear the left side of the car is at the left: y runs the other way
-    end = _Frame(MARGIN_LEFT + long * scale + GAP, side.bottom, scale, (-left, lowest))
-    plan = _Frame(MARGIN_LEFT, side.bottom + BETWEEN + wide * scale, scale, (min(xs), right))
-    level, sheet = drawn["level_mm"], drawn["sheet_mm"]
-    wet = _below([(x, z) for x, z in drawn["inner"]], level)
-    pots = drawn["pots"]
-    pickup = (inputs["pickup_x_mm"], inputs["pickup_y_mm"], inputs["pickup_z_mm"])
-    return Views(
-        width=f"{max(WIDTH, end.left + wide * scale + MARGIN_RIGHT):.0f}",
-        height=f"{plan.bottom + 44:.0f}",
-        outline=(
-            side.path(outer)
-            + "".join(side.path(_box(pot[0], pot[1], pot[4], pot[5])) for pot in pots)
-            + end.path(_box(-left, -right, min(zs), max(zs)))
-            + "".join(end.path(_box(-pot[3], -pot[2], pot[4], pot[5])) for pot in pots)
-            + plan.path(_box(min(xs), max(xs), right, left))
-        ),
-        hidden=(
-            "".join(plan.path(_box(pot[0], pot[1], pot[2], pot[3])) for pot in pots)
-            + _inside(side, end, plan, drawn.get("baffles", []), drawn.get("box", []))
-        ),
-        liquid=(
-            side.path(wet)
-            + "".join(side.path(_box(p[0] + sheet, p[1] - sheet, p[4] + sheet, p[5] + sheet)) for p in pots)
-            + end.path(_box(-left + sheet, -right - sheet, min(zs) + sheet, min(level, max(zs) - sheet)))
-            + "".join(end.path(_box(-p[3] + sheet, -p[2] - sheet, p[4] + sheet, p[5] + sheet)) for p in pots)
-        ),
-        level=_line(side.at(min(x for x, _ in wet), level), side.at(max(xs), level), 10),
-        pickup=(
-            _cross(side.at(pickup[0], pickup[2]))
-            + _cross(end.at(-pickup[1], pickup[2]))
-            + _cross(plan.at(pickup[0], pickup[1]))
-        ),
-        measures=_measures(side, end, plan, (min(xs), max(xs)), (right, left), (lowest, max(zs))),
-        texts=_texts(side, end, plan, (min(xs), max(xs)), (right, left), (lowest, max(zs)), level, results),
-        words=(
-            f"Sketch of side, rear and plan, not for setting out. Outside {long:.0f} long, {wide:.0f} wide "
-            f"and {high:.0f} mm high over all; filled to {results['filled_depth_mm']:.0f} mm on the stick; "
-            "a cross marks the pickup."
-        ),
-    )
-
-
-def silhouettes(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
-    """The same three views of a tank from a file, by the outlines of its inside."""
-    drawn = results["drawing"]
+    if "outer" in drawn:
+        drawn = _as_outlines(drawn)
     low, high = drawn["low_mm"], drawn["high_mm"]
     long, wide, tall = (b - a for a, b in zip(low, high, strict=True))
     scale = min(
@@ -116,16 +63,21 @@ def silhouettes(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
         TALLEST / 2 / tall,
     )
     side = _Frame(MARGIN_LEFT, TOP + tall * scale, scale, (low[0], low[2]))
+    # seen from the rear the left side of the car is at the left: y runs the other way
     end = _Frame(MARGIN_LEFT + long * scale + GAP, side.bottom, scale, (-high[1], low[2]))
     plan = _Frame(MARGIN_LEFT, side.bottom + BETWEEN + wide * scale, scale, (low[0], low[1]))
     x, y, z = (low[0], high[0]), (low[1], high[1]), (low[2], high[2])
-    level = drawn["level_mm"]
+    level, hidden = drawn["level_mm"], drawn.get("hidden") or {}
     pickup = (inputs["pickup_x_mm"], inputs["pickup_y_mm"], inputs["pickup_z_mm"])
     return Views(
         width=f"{max(WIDTH, end.left + wide * scale + MARGIN_RIGHT):.0f}",
         height=f"{plan.bottom + 44:.0f}",
         outline=_drawn(side, drawn["side"]) + _drawn(end, drawn["end"], -1) + _drawn(plan, drawn["plan"]),
-        hidden="",
+        hidden=(
+            _drawn(side, hidden.get("side", []))
+            + _drawn(end, hidden.get("end", []), -1)
+            + _drawn(plan, hidden.get("plan", []))
+        ),
         liquid=_drawn(side, drawn["side_wet"]) + _drawn(end, drawn["end_wet"], -1),
         level=_line(side.at(x[0], level), side.at(x[1], level), 10),
         pickup=(
@@ -134,15 +86,63 @@ def silhouettes(inputs: dict[str, Any], results: dict[str, Any]) -> Views:
             + _cross(plan.at(pickup[0], pickup[1]))
         ),
         measures=_measures(side, end, plan, x, y, z),
-        texts=_texts(side, end, plan, x, y, z, level, results),
+        texts=(
+            *_texts(side, end, plan, x, y, z, level, results),
+            *_numbers(side, [corner[:2] for corner in results.get("corners", [])]),
+        ),
         words=(
-            f"Sketch of the inside from three sides. It is {long:.0f} long, {wide:.0f} wide and {tall:.0f} "
-            f"mm high; filled to {results['filled_depth_mm']:.0f} mm on the stick; a cross marks the pickup."
+            f"Sketch of {what} from the right, the rear and above, not for setting out. It is {long:.0f} "
+            f"long, {wide:.0f} wide and {tall:.0f} mm high over all; filled to "
+            f"{results['filled_depth_mm']:.0f} mm on the stick; a cross marks the pickup, broken lines what "
+            "is hidden."
         ),
     )
 
 
-def _drawn(frame: _Frame, outlines: list[list[list[float]]], across: int = 1) -> str:
+def _numbers(side: _Frame, corners: list[list[float]]) -> tuple[Text, ...]:
+    """The number of each corner of a side profile, just within it."""
+    if not 3 <= len(corners) <= MOST_NUMBERS:
+        return ()
+    middle = [sum(corner[axis] for corner in corners) / len(corners) for axis in (0, 1)]
+    texts = []
+    for number, (x, z) in enumerate(corners, start=1):
+        away = math.hypot(x - middle[0], z - middle[1]) or 1.0
+        inwards = 20 / side.scale / away
+        at = side.at(x + (middle[0] - x) * inwards, z + (middle[1] - z) * inwards)
+        texts.append(Text(f"{at[0]:.1f}", f"{at[1] + 5:.1f}", str(number)))
+    return tuple(texts)
+
+
+def _as_outlines(drawn: dict[str, Any]) -> dict[str, Any]:
+    """The drawing of a side-profile sheet as it was kept at first, as outlines of three views."""
+    right, left, sheet, level = (drawn[name] for name in ("right_mm", "left_mm", "sheet_mm", "level_mm"))
+    outer, pots = drawn["outer"], drawn["pots"]
+    xs, zs = [x for x, _ in outer], [z for _, z in outer]
+    walls = [*drawn.get("baffles", []), *drawn.get("box", [])]
+    return {
+        "side": [outer, *(_box(p[0], p[1], p[4], p[5]) for p in pots)],
+        "end": [_box(right, left, min(zs), max(zs)), *(_box(p[2], p[3], p[4], p[5]) for p in pots)],
+        "plan": [_box(min(xs), max(xs), right, left)],
+        "side_wet": [
+            _below([(x, z) for x, z in drawn["inner"]], level),
+            *(_box(p[0] + sheet, p[1] - sheet, p[4] + sheet, p[5] + sheet) for p in pots),
+        ],
+        "end_wet": [
+            _box(right + sheet, left - sheet, min(zs) + sheet, min(level, max(zs) - sheet)),
+            *(_box(p[2] + sheet, p[3] - sheet, p[4] + sheet, p[5] + sheet) for p in pots),
+        ],
+        "hidden": {
+            "side": [_box(wall[0], wall[1], wall[4], wall[5]) for wall in drawn.get("box", [])],
+            "end": [_box(wall[2], wall[3], wall[4], wall[5]) for wall in drawn.get("box", [])],
+            "plan": [_box(*part[:4]) for part in [*pots, *walls]],
+        },
+        "low_mm": [min(xs), right, min([*zs, *(p[4] for p in pots)])],
+        "high_mm": [max(xs), left, max(zs)],
+        "level_mm": level,
+    }
+
+
+def _drawn(frame: _Frame, outlines: Sequence[Sequence[Sequence[float]]], across: int = 1) -> str:
     return "".join(frame.path([(across * a, b) for a, b in outline]) for outline in outlines)
 
 
@@ -159,6 +159,7 @@ class Polar:
     axes: str
     here: str
     without_pot: str
+    on_slope: str
     texts: tuple[Text, ...]
     words: str
 
@@ -171,7 +172,8 @@ def polar_plot(inputs: dict[str, Any], results: dict[str, Any]) -> Polar:
     surge = results["surge"]
     legs = surge["here"]
     bare = surge["without_pot"]["here"] if surge["without_pot"] else []
-    most = max(litres for _, litres in [*legs, *bare]) or 1.0
+    sloped = surge["on_slope"]["here"] if surge.get("on_slope") else []  # sheets from before have none
+    most = max(litres for _, litres in [*legs, *bare, *sloped]) or 1.0
     rings = _round_figures(most)
     scale = RADIUS / rings[-1]
 
@@ -185,7 +187,8 @@ def polar_plot(inputs: dict[str, Any], results: dict[str, Any]) -> Polar:
         axes=_line((MIDDLE_X - RADIUS, MIDDLE_Y), (MIDDLE_X + RADIUS, MIDDLE_Y))
         + _line((MIDDLE_X, MIDDLE_Y - RADIUS), (MIDDLE_X, MIDDLE_Y + RADIUS)),
         here=_closed([at(*leg) for leg in legs]),
-        without_pot=_closed([at(*leg) for leg in bare]) if bare else "",
+        without_pot=_closed([at(*leg) for leg in bare]),
+        on_slope=_closed([at(*leg) for leg in sloped]),
         texts=(
             Text(f"{MIDDLE_X:.0f}", f"{MIDDLE_Y - RADIUS - 12:.0f}", "gathering speed"),
             Text(f"{MIDDLE_X:.0f}", f"{MIDDLE_Y + RADIUS + 24:.0f}", "braking"),
@@ -198,8 +201,9 @@ def polar_plot(inputs: dict[str, Any], results: dict[str, Any]) -> Polar:
         ),
         words=(
             f"Litres left when the pickup comes dry at {inputs['surge_g']:g} g, by what the car does. At "
-            f"worst {worst['litres_left']:.1f} L"
-            + (", with the dashed line for the same pickup without the pot." if bare else ".")
+            f"worst {worst['litres_left']:.1f} L."
+            + (" Broken line: the same pickup without the pot." if bare else "")
+            + (" Dotted line: on the slope." if sloped else "")
         ),
     )
 
@@ -252,17 +256,6 @@ def _round_figures(largest: float) -> list[float]:
     unit = 10 ** math.floor(math.log10(rough))
     step = next(unit * factor for factor in (1, 2, 5, 10) if unit * factor >= rough)
     return [round(step * number, 6) for number in range(1, math.ceil(largest / step - 1e-9) + 1)]
-
-
-def _inside(
-    side: "_Frame", end: "_Frame", plan: "_Frame", baffles: list[list[float]], box: list[list[float]]
-) -> str:
-    """Baffles from above, for their edges follow the tank; the walls of the box from all sides."""
-    return (
-        "".join(plan.path(_box(*part[:4])) for part in [*baffles, *box])
-        + "".join(side.path(_box(*wall[:2], *wall[4:])) for wall in box)
-        + "".join(end.path(_box(-wall[3], -wall[2], *wall[4:])) for wall in box)
-    )
 
 
 def _box(low_x: float, high_x: float, low_z: float, high_z: float) -> list[Point]:

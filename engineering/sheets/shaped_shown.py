@@ -1,23 +1,24 @@
-"""What the side-profile sheet shows, from its stored inputs and results."""
+"""What the sheets of tanks of any shape show, from their stored inputs and results."""
 
+from collections.abc import Mapping
 from typing import Any
 
+from engineering.sheets.fitted_words import fitted_words
 from engineering.sheets.kind import Inputs, Results
-from engineering.sheets.profile_drawing import polar_plot, stick_plot, three_views
-from engineering.tank import FOAMS, ExpansionRule, Measured
+from engineering.sheets.shaped_drawing import polar_plot, stick_plot, views
+from engineering.tank import FOAMS, METALS, ExpansionRule, Measured
 from engineering.tank.units import imperial_gallons, us_gallons
 
 
-def show(inputs: Inputs, results: Results) -> dict[str, Any]:
-    """What the result template prints."""
+def put_together_lines(inputs: Inputs, results: Results, stretches: Mapping[str, str]) -> dict[str, Any]:
+    """What is printed of a tank of a main body and what is fitted to it; `stretches` names its dimensions."""
     return {
         **common_lines(inputs, results),
-        "stretched": _stretched_words(inputs, results),
-        "corners": [[f"{value:.1f}" for value in corner] for corner in results["corners"]],
-        "views": three_views(inputs, results),
+        "stretched": _stretched_words(inputs, results, stretches),
+        "views": views(inputs, results),
         "pot": _pot_lines(inputs, results),
         "box": _box_words(inputs, results),
-        "baffles": inputs.get("baffles") or [],
+        "fitted": fitted_words(inputs),
     }
 
 
@@ -46,6 +47,7 @@ def common_lines(inputs: Inputs, results: Results) -> dict[str, Any]:
         "volumes": [(words, _three_units(results[name])) for words, name in _volume_lines(inputs)],
         "expansion_why": _expansion_why(inputs, results),
         "filled_depth_mm": f"{results['filled_depth_mm']:.0f}",
+        "sheet": _sheet_lines(inputs, results),
         "facts": _fact_lines(inputs, results),
         "dip_rows": _dip_rows(inputs, results),
         "slope": _slope_words(inputs) if results["on_slope"] else "",
@@ -78,14 +80,13 @@ def _three_units(litres: float) -> dict[str, str]:
     }
 
 
-def _stretched_words(inputs: Inputs, results: Results) -> str:
+def _stretched_words(inputs: Inputs, results: Results, stretches: Mapping[str, str]) -> str:
     if results["stretched_mm"] is None:
         return ""
-    what = inputs["stretch"].removesuffix("_mm")
     skin = "outside" if inputs["measured"] == Measured.OUTSIDE else "inside"
     return (
-        f"To take {inputs['wanted_l']:g} L the {what} becomes {results['stretched_mm']:.1f} mm, measured "
-        f"{skin}."
+        f"To take {inputs['wanted_l']:g} L {stretches[inputs['stretch']]} becomes "
+        f"{results['stretched_mm']:.1f} mm, measured {skin}."
     )
 
 
@@ -116,6 +117,18 @@ def _expansion_why(inputs: Inputs, results: Results) -> str:
     return f"{first[0].upper()}{first[1:]} and governs; {second}."
 
 
+def _sheet_lines(inputs: Inputs, results: Results) -> list[tuple[str, str]]:
+    """What is cut and welded."""
+    condition = f", condition {inputs['condition']}" if inputs.get("condition") else ""
+    return [
+        ("Sheet", f"{METALS[inputs['metal']].name}{condition}, {inputs['thickness_mm']:g} mm"),
+        ("Outside over all", " × ".join(f"{size:.0f}" for size in results["outside_mm"]) + " mm"),
+        ("Sheet, net", f"{results['sheet_m2']:.3f} m²"),
+        ("Edges without a bend, weld or fold", f"{results['weld_m']:.2f} m"),
+        ("Empty tank, bare sheet", f"{results['empty_kg']:.2f} kg"),
+    ]
+
+
 def _fact_lines(inputs: Inputs, results: Results) -> list[tuple[str, str]]:
     liquid = f"{results['liquid_kg']:.1f} kg"
     if results["liquid_lightest_kg"] != results["liquid_heaviest_kg"]:
@@ -123,12 +136,8 @@ def _fact_lines(inputs: Inputs, results: Results) -> list[tuple[str, str]]:
     x, y, z = results["liquid_centre_mm"]
     across = "to the left" if "mesh" in inputs else "from the right"
     lines = [
-        ("Outside over all", " × ".join(f"{size:.0f}" for size in results["outside_mm"]) + " mm"),
-        ("Empty tank, bare sheet", f"{results['empty_kg']:.2f} kg"),
         ("Most liquid to fill in", liquid),
         ("Its centre, when full", f"{x:.0f} forwards, {y:.0f} {across}, {z:.0f} mm up"),
-        ("Sheet", f"{results['sheet_m2']:.3f} m²"),
-        ("Edges without a bend, weld or fold", f"{results['weld_m']:.2f} m"),
     ]
     if inputs["foam"] in FOAMS:
         lines.append(("Dry foam, at most", f"{results['foam_kg']:.2f} kg"))
