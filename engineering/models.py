@@ -175,6 +175,9 @@ class BenchReading(models.Model):
     meter = models.CharField(max_length=4, choices=Meter, default=Meter.TWO_LEADS)
     drop_v = models.FloatField("voltage drop, V", null=True, blank=True)
     at_a = models.FloatField("at a current, A", null=True, blank=True)
+    is_warm = models.BooleanField(
+        "on the car, running warm", default=False, help_text="Else at the bench, in the workshop's own air."
+    )
     instrument = models.CharField(max_length=60, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

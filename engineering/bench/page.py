@@ -155,7 +155,9 @@ class BenchPage:
                 "act": _act(change),
                 "is_open": change.seen_at is None,
             }
-            for change in sorted(self._changes, key=lambda one: (-one.sheet.revision, one.pk))
+            for change in sorted(
+                self._changes, key=lambda one: (one.seen_at is not None, -one.sheet.revision, one.pk)
+            )
         ]
 
     @cached_property
@@ -204,7 +206,7 @@ def _act(change: BenchChange) -> str:
     if change.kind == BenchChange.Kind.NEW:
         return "Cut and lay it."
     if not lost:
-        return "Nothing was ticked that it undoes."
+        return "Nothing was done that it undoes."
     if "cut" in lost:
         return "Pull the old wire out and cut a new one." if "laid" in lost else "Cut it anew."
     return f"To be done again: {change.lost}."

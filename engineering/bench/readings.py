@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from engineering.fields import FigureField
-from engineering.loom.bench import Verdict, continuity_verdict, drop_verdict, ohm_words, volt_words
+from engineering.loom.bench import LOADED_C, Verdict, continuity_verdict, drop_verdict, ohm_words, volt_words
 from engineering.loom.cutting import CutRow
 from engineering.models import BenchReading
 
@@ -66,6 +66,14 @@ class ReadingForm(forms.Form):
     )  # fmt: skip
     at_a = ReadingField(
         words="At a current of", unit="A", units=("A", "mA"), help_text="By the clamp or the supply."
+    )
+    is_warm = forms.TypedChoiceField(
+        label="Where",
+        choices=[("", "at the bench, wire cold"), ("yes", "on the car, running warm")],
+        coerce=bool,
+        empty_value=False,
+        required=False,
+        help_text="A warm wire drops more: then its running temperature by the sheet counts.",
     )
     instrument = forms.CharField(
         label="Instrument",
@@ -152,8 +160,9 @@ def compare(reading: BenchReading, row: CutRow, running_c: float) -> Compared:
             None if reading.is_open else reading.ohm,
             four_wire=reading.meter == BenchReading.Meter.FOUR_LEADS,
         )
+    warmest_c = max(running_c, LOADED_C) if reading.is_warm else LOADED_C
     if reading.drop_v is not None and reading.at_a is not None:
-        drop = drop_verdict(reading.size, reading.cut_mm, reading.drop_v, reading.at_a, running_c)
+        drop = drop_verdict(reading.size, reading.cut_mm, reading.drop_v, reading.at_a, warmest_c)
     is_old = reading.size != row.size or abs(reading.cut_mm - row.cut_mm) >= 0.5
     return Compared(reading, is_old, continuity, drop)
 

@@ -42,7 +42,7 @@ def _take(sheet: CalcSheet, by: Any, at: datetime) -> Bench:
     else:
         _check_newer(bench, sheet)
         for change in bench_changes(cut_rows(bench.sheet).values(), cut_rows(sheet).values()):
-            _apply(bench, sheet, change)
+            _apply(bench, sheet, change, by, at)
         bench.sheet, bench.taken_by, bench.taken_at = sheet, by, at
         bench.save(update_fields=["sheet", "taken_by", "taken_at"])
     BenchTaking.objects.create(bench=bench, sheet=sheet, by=by, at=at)
@@ -72,7 +72,7 @@ def _check_newer(bench: Bench, sheet: CalcSheet) -> None:
         )
 
 
-def _apply(bench: Bench, sheet: CalcSheet, change: WireChange) -> None:
+def _apply(bench: Bench, sheet: CalcSheet, change: WireChange, by: Any, at: datetime) -> None:
     void = BenchTick.objects.filter(bench=bench, label=change.label, step__in=change.voids)
     had = set(void.values_list("step", flat=True))
     void.delete()
@@ -85,7 +85,13 @@ def _apply(bench: Bench, sheet: CalcSheet, change: WireChange) -> None:
         kind=change.kind,
         words="; ".join(str(each) for each in change.differences)[:600],
         lost=", ".join(step for step in Step if step in had),
+        **_nothing_to_see_to(change, had, by, at),
     )
+
+
+def _nothing_to_see_to(change: WireChange, had: set[str], by: Any, at: datetime) -> dict[str, Any]:
+    """A wire that nobody had begun changes on paper only."""
+    return {"seen_by": by, "seen_at": at} if change.kind == "changed" and not had else {}
 
 
 @transaction.atomic
@@ -103,8 +109,18 @@ def bench_tick(
     check_as_seen(bench, label, seen)
     if is_done:
         BenchTick.objects.get_or_create(bench=bench, label=label, step=step, defaults={"by": by, "at": at})
+        _settle(bench, label, by, at)
     else:
         BenchTick.objects.filter(bench=bench, label=label, step=step).delete()
+
+
+def _settle(bench: Bench, label: str, by: Any, at: datetime) -> None:
+    """A change is seen to once all that it undid is done again."""
+    done = set(BenchTick.objects.filter(bench=bench, label=label).values_list("step", flat=True))
+    for change in BenchChange.objects.filter(bench=bench, label=label, seen_at=None):
+        undone = set(change.lost.split(", ")) if change.lost else {Step.CUT.value}
+        if change.kind != BenchChange.Kind.GONE and undone <= done:
+            bench_change_seen(change=change, is_seen=True, by=by, at=at)
 
 
 def check_as_seen(bench: Bench, label: str, seen: CalcSheet) -> None:

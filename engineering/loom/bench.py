@@ -19,6 +19,9 @@ practice, no source."""
 SHOP_C = 30.0
 """Warmest workshop in which continuity is measured: common practice, no source [°C]."""
 
+LOADED_C = 40.0
+"""A conductor in the workshop while it carries a test current: common practice, no source [°C]."""
+
 CRIMP_OHM = 0.003
 """Most that a sound crimp and its contact add, for each end: common practice, no source [ohm]."""
 
@@ -272,7 +275,7 @@ def continuity_verdict(
 
 
 def drop_verdict(
-    size: str, length_mm: float, reading_v: float, current_a: float, running_c: float = 20.0
+    size: str, length_mm: float, reading_v: float, current_a: float, warmest_c: float = LOADED_C
 ) -> Verdict:
     """Compare a voltage drop, measured while a current flows, with the conductor.
 
@@ -286,13 +289,13 @@ def drop_verdict(
         Drop from contact to contact [V].
     current_a : float
         Current while it was read [A].
-    running_c : float
-        Hottest that the conductor may be by then, by the sheet [°C].
+    warmest_c : float
+        Hottest that the conductor may be by then: on the car its running temperature by the sheet [°C].
 
     Returns
     -------
     Verdict
-        Expected is the copper at 20 °C; the most, the copper at `running_c` and two crimps.
+        Expected is the copper at 20 °C; the most, the copper at `warmest_c` and two crimps.
 
     Raises
     ------
@@ -309,7 +312,6 @@ def drop_verdict(
         raise LoomInputError("current_a", f"Current: more than 0 A, 2000 A at most, not {current_a:g} A.")
     ohm = expected_ohm(size, length_mm)
     expected = voltage_drop_v(current_a, ohm, 1)
-    warmest_c = max(running_c, SHOP_C)
     most = voltage_drop_v(current_a, ohm * COPPER_SPREAD, 1, warmest_c) + 2 * CRIMP_OHM * current_a
     least = TOO_LITTLE * expected
     return _verdict(

@@ -68,7 +68,7 @@ def test_a_sound_wire_passes_and_a_poor_crimp_is_found_by_its_drop():
 
 def test_a_warm_wire_may_drop_what_its_temperature_asks():
     """IEC 60028: 0.393 % for each kelvin; at 85 °C a quarter more than at 20 °C."""
-    cold, warm = (drop_verdict("2.5 mm²", 4000, 0.3, 10, running_c) for running_c in (30, 85))
+    cold, warm = (drop_verdict("2.5 mm²", 4000, 0.3, 10, warmest_c) for warmest_c in (30, 85))
     added = warm.most - cold.most
     assert added == pytest.approx(10 * 0.0304 * 1.05 * 0.00393 * 55)
 
