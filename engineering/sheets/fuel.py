@@ -2,11 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.exceptions import ValidationError
 
 from engineering.kept_tanks import tank_sheet
-from engineering.sheets import mesh, profile
+from engineering.sheets import drum, mesh, profile
 from engineering.sheets.kind import Inputs, Results
 from engineering.tank import LIQUIDS, TankBuild, level_for_litres
 from engineering.tank.attitude import LEVEL
@@ -15,6 +16,7 @@ from engineering.weight import Item
 STEPS = 10
 _BUILT: dict[str, Callable[[Inputs, Results], TankBuild]] = {
     "profile": profile.made_build,
+    "drum": drum.made_build,
     "mesh": mesh.made_build,
 }
 _SLIVER = 1e-4  # of the tank: where the last of the liquid is
@@ -49,24 +51,37 @@ class FuelTank:
 
 def fuel_tank(inputs: Inputs) -> FuelTank | None:
     """The tank that the inputs name, if any. Raises ValidationError by field."""
-    if not inputs.get("fuel_sheet"):
-        return None
-    sheet = tank_sheet(inputs["fuel_sheet"])
+    sheet = named_tank(inputs, "fuel_sheet")
     if sheet is None:
-        raise ValidationError({"fuel_sheet": "That tank sheet is there no more. Choose another, or none."})
+        return None
     holds = sheet.results
     least_l = inputs.get("fuel_least_l", 0.0)
     most_l = inputs.get("fuel_most_l", holds["filled_l"])
     _check_litres(least_l, most_l, holds["brim_l"])
     return FuelTank(
         name=sheet.title,
-        build=_BUILT[sheet.kind](sheet.inputs, holds),
+        build=built(sheet),
         kg_per_l=LIQUIDS[sheet.inputs["liquid"]].density_kg_m3 / 1000,
         free_share=holds["brim_l"] / holds["gross_l"],
         origin_mm=(inputs["fuel_x_mm"], inputs["fuel_y_mm"], inputs["fuel_z_mm"]),
         least_l=least_l,
         most_l=most_l,
     )
+
+
+def named_tank(inputs: Inputs, field: str) -> Any | None:
+    """The kept tank sheet that the inputs name in a field; None where that is empty."""
+    if not inputs.get(field):
+        return None
+    sheet = tank_sheet(inputs[field])
+    if sheet is None:
+        raise ValidationError({field: "That tank sheet is there no more. Choose another, or none."})
+    return sheet
+
+
+def built(sheet: Any) -> TankBuild:
+    """The tank of a kept sheet, as it is made."""
+    return _BUILT[sheet.kind](sheet.inputs, sheet.results)
 
 
 def _check_litres(least_l: float, most_l: float, brim_l: float) -> None:

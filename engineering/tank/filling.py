@@ -12,13 +12,13 @@ import numpy as np
 
 from engineering.tank.attitude import STANDARD_GRAVITY, Attitude, Vector
 from engineering.tank.errors import TankInputError
-from engineering.tank.pipes import Duty, Flow, Fluid, Line, check_between, flow_through
+from engineering.tank.pipes import Flow, check_between
+from engineering.tank.vents import Vent, air_through
 
-AIR = Fluid("Air", 1.204, 0.0181, "dry air at 20 °C and 1 atm, from memory")
-FASTEST_NOZZLE_L_MIN = 240.0
+SLOWEST_NOZZLE_L_MIN, FASTEST_NOZZLE_L_MIN = 0.5, 240.0
+HIGHEST_PA = 5000.0
+"""In the tank; above, air is not incompressible within 5 %, and no use comes near it."""
 ZERO_C_K = 273.15
-ENTRANCE_AND_EXIT_K = 1.5
-"""A sharp entrance, 0.5, and the loss at the exit, 1: any handbook of pipe flow, for example Crane TP-410."""
 
 
 class Space(Protocol):
@@ -30,29 +30,6 @@ class Space(Protocol):
 
     def litres_below(self, up: Vector, levels_mm: Vector) -> Vector:
         """Litres below planes square to `up`."""
-
-
-@dataclass(frozen=True)
-class Vent:
-    """A vent line for filling.
-
-    Parameters
-    ----------
-    bore_mm : float
-        Inside diameter of the narrowest long stretch [mm].
-    length_m : float
-        Along the line [m].
-    fittings_k : float
-        Sum of the loss coefficients of bends, tees, a roll-over valve and a flame gauze, on the velocity in
-        the bore; entrance and exit are added here [-].
-    outlet_over_nozzle_mm : float
-        Height of the vent's outlet, or of its highest point, over the mouth of the nozzle [mm].
-    """
-
-    bore_mm: float
-    length_m: float
-    fittings_k: float = 0.0
-    outlet_over_nozzle_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -123,15 +100,13 @@ def fill(
     >>> print(f"{found.air.velocity_m_s:.1f} m/s, lifts fuel {found.lift_mm:.0f} mm")
     4.7 m/s, lifts fuel 18 mm
     """
-    check_between("litres_per_min", "Filling", litres_per_min, 0.5, FASTEST_NOZZLE_L_MIN, "L/min")
+    nozzles = (SLOWEST_NOZZLE_L_MIN, FASTEST_NOZZLE_L_MIN)
+    check_between("litres_per_min", "Filling", litres_per_min, *nozzles, "L/min")
     check_between("nozzle_over_brim_mm", "Nozzle over the brim", nozzle_over_brim_mm, 0.0, 2000.0, "mm")
     check_between("liquid_kg_m3", "Density", liquid_kg_m3, 600.0, 1300.0, "kg/m³")
-    check_between("vents", "Vent lines", vents, 1, 8, "")
-    check_between("fittings_k", "Fittings of the vent", vent.fittings_k, 0.0, 500.0, "")
-    line = Line(Duty.RETURN, vent.bore_mm, vent.length_m, vent.fittings_k + ENTRANCE_AND_EXIT_K)
-    air = flow_through(line, litres_per_min * 60 / vents, AIR)
+    air = air_through(vent, litres_per_min, vents)
     pressure = air.drop_kpa * 1000
-    if pressure > 5000:
+    if pressure > HIGHEST_PA:
         raise TankInputError(
             "bore_mm",
             f"Vent bore: {vent.bore_mm:g} mm would put {pressure / 1000:.0f} kPa into the tank, far beyond "
@@ -146,6 +121,51 @@ def fill(
         clicks_off=lift >= nozzle_over_brim_mm,
         spills_at_vent=vent.outlet_over_nozzle_mm < 0,
     )
+
+
+def most_l_min(vent: Vent, nozzle_over_brim_mm: float, liquid_kg_m3: float, vents: int = 1) -> float:
+    """The fastest filling at which the nozzle does not click off before the tank is full.
+
+    Parameters
+    ----------
+    vent : Vent
+        One line; several are taken as alike and side by side.
+    nozzle_over_brim_mm : float
+        Height of the nozzle's mouth over the fuel at brim level [mm].
+    liquid_kg_m3 : float
+        Density of what is filled in [kg/m^3].
+    vents : int
+        How many such lines.
+
+    Returns
+    -------
+    float
+        At most 240, which is more than any nozzle of a forecourt; 0 where even a trickle backs up [L/min].
+
+    Raises
+    ------
+    TankInputError
+        If a figure is not that of a car's filler.
+
+    Examples
+    --------
+    >>> round(most_l_min(Vent(9.5, 2, 3), 150, 745), 1)
+    53.6
+    """
+
+    def backs_up(flow: float) -> bool:
+        head_pa = liquid_kg_m3 * STANDARD_GRAVITY * nozzle_over_brim_mm / 1000
+        return air_through(vent, flow, vents).drop_kpa * 1000 >= min(head_pa, HIGHEST_PA)
+
+    low, high = SLOWEST_NOZZLE_L_MIN, FASTEST_NOZZLE_L_MIN
+    if not backs_up(high):
+        return high
+    if backs_up(low):
+        return 0.0
+    while high - low > 0.01:
+        middle = (low + high) / 2
+        low, high = (low, middle) if backs_up(middle) else (middle, high)
+    return low
 
 
 @dataclass(frozen=True)

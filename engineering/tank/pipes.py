@@ -156,7 +156,7 @@ def dash_mm(dash: int) -> float:
     return dash * MM_PER_DASH
 
 
-def flow_through(line: Line, litres_per_h: float, fluid: Fluid) -> Flow:
+def flow_through(line: Line, litres_per_h: float, fluid: Fluid, most_k: float = 500.0) -> Flow:
     """Work out one line at one flow.
 
     Parameters
@@ -167,6 +167,8 @@ def flow_through(line: Line, litres_per_h: float, fluid: Fluid) -> Flow:
         What flows [L/h].
     fluid : Fluid
         Density and viscosity.
+    most_k : float
+        Largest sum of loss coefficients that is believed; worked out ones may be larger than typed ones [-].
 
     Returns
     -------
@@ -189,7 +191,7 @@ def flow_through(line: Line, litres_per_h: float, fluid: Fluid) -> Flow:
     >>> print(f"{found.velocity_m_s:.2f} m/s, {found.drop_kpa:.1f} kPa")
     0.85 m/s, 4.4 kPa
     """
-    _check_line(line)
+    _check_line(line, most_k)
     check_between("litres_per_h", "Flow", litres_per_h, 0.1, 60_000.0, "L/h")
     bore_m, roughness = line.bore_mm / 1000, line.roughness_mm / line.bore_mm
     velocity = litres_per_h / 3.6e6 / (math.pi / 4 * bore_m**2)
@@ -319,10 +321,10 @@ def pump_duty(
     return PumpDuty(mass, burnt, needed, rail_kpa + drop)
 
 
-def _check_line(line: Line) -> None:
+def _check_line(line: Line, most_k: float) -> None:
     check_between("bore_mm", "Bore", line.bore_mm, 1.0, 150.0, "mm")
     check_between("length_m", "Length", line.length_m, 0.0, 50.0, "m")
-    check_between("loss_k", "Loss of the fittings", line.loss_k, 0.0, 500.0, "")
+    check_between("loss_k", "Loss of the fittings", line.loss_k, 0.0, most_k, "")
     check_between("rise_m", "Rise", line.rise_m, -5.0, 5.0, "m")
     if not 0 <= line.roughness_mm <= line.bore_mm / 20:
         raise TankInputError(

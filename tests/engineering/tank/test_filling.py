@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from engineering.tank import TankInputError
 from engineering.tank.attitude import Attitude
-from engineering.tank.filling import AIR, Vent, breathing_l_min, brimmed, fill
+from engineering.tank.filling import breathing_l_min, brimmed, fill, most_l_min
 from engineering.tank.pipes import Duty, Line, flow_through
 from engineering.tank.solid import solid_box
+from engineering.tank.vents import AIR, ValvePoint, Vent, air_through, narrow_k
 
 PA_PER_PSI = 6894.757293168
 PETROL = 745.0
@@ -51,6 +52,48 @@ def test_air_in_a_pipe_as_crane_prints_it() -> None:
     found = flow_through(line, flow_l_h, Fluid("air", density, 0.0193, "Sutherland at 46 °C"))
     assert found.velocity_m_s / 0.3048 * 60 == pytest.approx(3367, rel=0.015)
     assert found.drop_kpa * 1000 / PA_PER_PSI == pytest.approx(2.61, rel=0.05)
+
+
+@pytest.mark.parametrize("share", [0.3, 0.5, 7 / 9, 1.0])
+def test_a_narrow_fitting_loses_what_crane_writes(share: float) -> None:
+    """Crane TP-410, page A-26 (from memory), on the larger pipe: contraction 0.5 (1 − β²) / β⁴, enlargement
+    (1 − β²)² / β⁴."""
+    by_hand = (0.5 * (1 - share**2) + (1 - share**2) ** 2) / share**4
+    assert narrow_k(16 * share, 16) == pytest.approx(by_hand, abs=1e-9)
+
+
+def test_an_enlargement_loses_the_borda_carnot_head() -> None:
+    """Borda and Carnot, any textbook of hydraulics: (v1 − v2)² / 2g; with the contraction left out."""
+    slow = 45 / 60_000 / (math.pi / 4 * 0.016**2)
+    fast = slow * 4
+    contraction = 0.5 * (1 - 0.25) * fast**2
+    with_place, without = (
+        air_through(Vent(16, 1, narrowest_mm=place), 45).drop_kpa * 1000 for place in (8, None)
+    )
+    assert with_place - without == pytest.approx(AIR.density_kg_m3 / 2 * ((fast - slow) ** 2 + contraction))
+
+
+def test_the_coast_guards_fittings_as_narrow_places() -> None:
+    """The same hose and fittings as above, the fittings by their bore: still far within the rule."""
+    hose = Vent(9 / 16 * 25.4, 2, narrowest_mm=7 / 16 * 25.4, narrow_places=2)
+    assert 60 < fill(hose, 12 * 3.785411784, 150, PETROL).back_pressure_pa < 2.4 * PA_PER_PSI / 50
+
+
+def test_a_valve_loses_what_its_maker_says_at_that_flow_whatever_the_bore() -> None:
+    for bore in (8, 12, 20):
+        bare, fitted = (
+            air_through(Vent(bore, 0, valve=valve), 30).drop_kpa for valve in (None, ValvePoint(250, 30))
+        )
+        assert 1000 * (fitted - bare) == pytest.approx(250)
+
+
+def test_the_fastest_filling_is_where_the_lift_reaches_the_nozzle() -> None:
+    """A line of no length, by hand: √(2 ρ_l g h / (ρ ΣK)) through the bore."""
+    speed = math.sqrt(2 * PETROL * 9.80665 * 0.1 / (1.204 * 3.5))
+    by_hand = speed * math.pi / 4 * 0.010**2 * 60_000
+    assert most_l_min(Vent(10, 0, 2.0), 100, PETROL) == pytest.approx(by_hand, abs=0.02)
+    assert most_l_min(Vent(40, 1), 100, PETROL) == 240
+    assert most_l_min(Vent(10, 1), 0, PETROL) == 0
 
 
 def test_a_thin_vent_clicks_the_nozzle_off_and_a_wide_one_does_not() -> None:
@@ -128,6 +171,12 @@ def test_a_breather_takes_in_what_the_engine_burns_and_lets_out_what_the_sun_exp
         (lambda: fill(Vent(0, 1), 45, 150, PETROL), "bore_mm"),
         (lambda: fill(Vent(2, 3), 45, 150, PETROL), "bore_mm"),
         (lambda: fill(Vent(16, 1), 45, 150, PETROL, vents=0), "vents"),
+        (lambda: fill(Vent(16, 1, narrowest_mm=20), 45, 150, PETROL), "narrowest_mm"),
+        (lambda: fill(Vent(16, 1, narrowest_mm=0), 45, 150, PETROL), "narrowest_mm"),
+        (lambda: fill(Vent(16, 1, narrowest_mm=8, narrow_places=0), 45, 150, PETROL), "narrow_places"),
+        (lambda: fill(Vent(16, 1, valve=ValvePoint(-1, 30)), 45, 150, PETROL), "valve_pa"),
+        (lambda: fill(Vent(16, 1, valve=ValvePoint(100, 0)), 45, 150, PETROL), "valve_l_min"),
+        (lambda: fill(Vent(16, math.nan), 45, 150, PETROL), "length_m"),
         (lambda: brimmed(BOX, [], Attitude()), "vents"),
         (lambda: brimmed(BOX, [(math.nan, 0, 0)], Attitude()), "vents"),
         (lambda: breathing_l_min(-1, 60, 10, 20), "consumption_l_h"),
