@@ -3,10 +3,10 @@
 from dataclasses import asdict
 from typing import Any
 
-import numpy as np
 from django.core.exceptions import ValidationError
 
 from engineering.forms import SheetForm
+from engineering.sheets.brimming import brimmed_ways, places_of
 from engineering.sheets.kind import Inputs, PartFacts, Results
 from engineering.sheets.profile_words import notes_of
 from engineering.sheets.shaped_form import NO_SENDER
@@ -14,7 +14,6 @@ from engineering.tank import FOAMS, LIQUIDS, METALS, TankError, TankInputError
 from engineering.tank.attitude import LEVEL, Attitude
 from engineering.tank.build import TankBuild
 from engineering.tank.dipping import dip_chart_at
-from engineering.tank.filling import brimmed
 from engineering.tank.sender import SENDER_RANGES, Sender, sender_table
 from engineering.tank.shaped import ShapedInputs, ShapedResult
 from engineering.tank.surge import SurgePolar, surge_polar
@@ -82,41 +81,11 @@ def common_results(inputs: Inputs, given: ShapedInputs, sized: ShapedResult) -> 
 
 def _brimming(inputs: Inputs, given: ShapedInputs, sized: ShapedResult) -> list[dict[str, Any]]:
     """How full the tank can be brimmed, level and on four slopes, where its vents are given."""
-    vents = [(row["x_mm"], row["y_mm"], row["z_mm"]) for row in inputs.get("vents") or []]
+    vents = places_of(inputs.get("vents"))
     if not vents:
         return []
-    for number, vent in enumerate(vents, start=1):
-        _check_vent(number, vent, given)
     slope = inputs.get("vent_slope_percent", 0.0)
-    ways = {"level": (0, 0), "nose up": (slope, 0), "nose down": (-slope, 0), "left side up": (0, slope),
-            "right side up": (0, -slope)}  # fmt: skip
-    found = []
-    for words, (nose_up, left_up) in ways.items():
-        air = brimmed(given.build.inside, vents, Attitude.on_slope(nose_up, left_up))
-        share = _free_share(sized)
-        found.append(
-            {
-                "words": words,
-                "litres": air.brimmed_l * share,
-                "trapped_l": air.trapped_l,
-                "vent": air.last_vent + 1,
-            }
-        )
-    return found
-
-
-def _check_vent(number: int, vent: tuple[float, float, float], given: ShapedInputs) -> None:
-    """A mouth outside the tank lets nothing out: a tenth of a millimetre is the roof itself."""
-    x, y, z = vent
-    low, high = given.build.inside_solid.low_mm, given.build.inside_solid.high_mm
-    # at the very edge there is no sheet over the place to look for
-    inner = np.clip((x, y), low[:2] + 0.01, high[:2] - 0.01)
-    upright = given.build.inside.upright_mm(float(inner[0]), float(inner[1]))
-    beside = abs(inner[0] - x) > 0.2 or abs(inner[1] - y) > 0.2
-    if beside or upright is None or not upright[0] - 0.2 <= z <= upright[1] + 0.2:
-        raise TankInputError(
-            "vents", f"Line {number}: this vent is outside the tank. Give its mouth, measured like the tank."
-        )
+    return brimmed_ways(given.build, vents, slope, _free_share(sized))
 
 
 def _plain(sized: ShapedResult) -> dict[str, Any]:
