@@ -3,6 +3,7 @@
 from django.urls import path
 
 from engineering import views
+from engineering.bench import prints
 from engineering.bench import views as bench
 
 urlpatterns = [
@@ -16,6 +17,7 @@ urlpatterns = [
     path("calc/<int:sheet_id>/print/", views.calc_sheet_print, name="calc-sheet-print"),
     path("calc/<int:sheet_id>/table.csv", views.calc_sheet_table, name="calc-sheet-table"),
     path("calc/<int:sheet_id>/bench/", bench.bench_take, name="bench-take"),
+    path("calc/<int:sheet_id>/labels/", prints.loom_labels, name="loom-labels"),
     path("bench/<int:bench_id>/", bench.bench, name="bench"),
     path("bench/<int:bench_id>/tick/", bench.bench_tick, name="bench-tick"),
     path("bench/<int:bench_id>/changes/<int:change_id>/", bench.bench_change_seen, name="bench-change-seen"),

@@ -23,6 +23,7 @@ NOT_A_PAGE = {
     "file": "a photo or a drawing",
     "import-example": "a workbook or CSV file",
     "job-acts": "a piece of the page Today",
+    "loom-labels": "a PDF",
     "operation-labels": "a PDF",
     "operation-note": "a PDF",
     "order-paper": "a PDF",

@@ -109,6 +109,7 @@ MANAGERS_ONLY = {
 }
 
 EVERYBODY = {
+    "loom-labels",
     "bench",
     "bench-change-seen",
     "bench-reading-take-back",

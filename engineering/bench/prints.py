@@ -1,0 +1,41 @@
+"""Papers of a loom as PDF: labels, pin-outs, form board."""
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils.module_loading import import_string
+from django.views.decorators.http import require_GET
+
+from engineering.bench.labels import labels_context
+from engineering.models import CalcSheet
+
+CHECK_RULE = [
+    {"at": 2 + mm, "to": 1.5 if mm % 50 == 0 else 3 if mm % 10 == 0 else 4.5} for mm in range(0, 101, 5)
+]
+"""Graduations of the rule by which a print is checked, in mm on the paper."""
+
+
+@require_GET
+def loom_labels(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    """Labels for both ends of every wire; `?ratio=3` for sleeves of 3:1."""
+    sheet = loom_or_404(sheet_id)
+    ratio = 3 if request.GET.get("ratio") == "3" else 2
+    context = labels_context(sheet, ratio) | {"what": "Labels of the wires"}
+    return pdf_answer(
+        "engineering/print_labels.html", context, f"labels-{sheet.pk}-revision-{sheet.revision}"
+    )
+
+
+def loom_or_404(sheet_id: int) -> CalcSheet:
+    """The sheet, if it is one of a loom."""
+    looms = CalcSheet.objects.filter(kind="loom").select_related("job__car", "made_by")
+    return get_object_or_404(looms, pk=sheet_id)
+
+
+def pdf_answer(template: str, context: dict[str, Any], name: str) -> HttpResponse:
+    """A template of a paper, drawn."""
+    pdf = import_string(settings.PDF_RENDERER)(template, context | {"rule_mm": CHECK_RULE})
+    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=headers)
