@@ -6,33 +6,38 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
-from engineering.sheets.lines_form import DUTIES, LinesForm
+from engineering.sheets.lines_form import DUTIES, LinesForm, bore_mm
+from engineering.sheets.lines_shown import show
 from engineering.tank import TankInputError
 from engineering.tank.pipes import (
     FLUIDS,
+    FUELS,
     HIGHEST_M_S,
     Duty,
     Fluid,
     Line,
+    check_between,
     flow_through,
     least_bore_mm,
+    next_sizes,
     pump_duty,
 )
 
 FORMULAS = (
     "Engine burns = power · consumption / density. To deliver = that, with the margin.",
-    "Suction and feed carry what the pump delivers; a return carries it less what the engine burns at idle, "
-    "taken as nothing.",
+    "Suction and feed carry what the pump delivers, or what is to be delivered where that is not given; a "
+    "return carries the same at idle, when next to nothing is burnt.",
     "Velocity = flow / area. Pressure lost = f · (length / bore) · ρ v² / 2 + ΣK · ρ v² / 2 + ρ g · rise.",
     "f = 64 / Re up to Re 2000; above, Colebrook for drawn tube.",
 )
 ASSUMPTIONS = (
     "The fluid is at about 20 °C and free of vapour; hot petrol boils in a suction line long before this sum "
     "says anything.",
-    "Bores are the maker's: a dash number names the outside of a tube, the hose's bore is less.",
+    "Bores are the maker's: a dash number names the outside of a tube in sixteenths of an inch, taken "
+    "here with "
+    "a wall of 0.035 in (common practice, no source); the bore of a hose of that size is its maker's.",
     "K of fittings, on the velocity in the bore: sharp inlet 0.5, outlet 1, tight 90° hose end 1.5, swept "
-    "one "
-    "0.4 (common practice, no source); filter and regulator by their makers' curves.",
+    "one 0.4 (common practice, no source); filter and regulator by their makers' curves.",
 )
 SOURCES = (
     "Friction: Darcy and Weisbach with Colebrook, as in Crane TP-410; checked against its examples 7.1 and "
@@ -45,6 +50,7 @@ SOURCES = (
 LIMITS = (
     "Bores 1 to 150 mm, up to 50 m; steady flow of a liquid. Between Re 2000 and 4000 friction may be out "
     "by half.",
+    "What a pump's inlet stands is its maker's figure; a rise is counted level, without bends and surge.",
     "The pump's own curve, its voltage and its wiring are not in here: hold the figure against the curve "
     "at that "
     "pressure and at the voltage that reaches it.",
@@ -57,7 +63,18 @@ CAUTIONS = (
     "pressure "
     "before the engine runs, with an extinguisher at hand and the battery easy to cut off.",
     "Petrol vapour burns at about 1 to 8 % in air, is heavier than air and gathers in pits. (HSG146)",
+    "No welding, brazing or heat-shrinking on or near anything that has held fuel unless a competent firm "
+    "has "
+    "made it safe. (HSE INDG314, Hot work on small tanks and drums)",
 )
+OTHER_CAUTIONS = (
+    "Hot oil and hot coolant scald and are under pressure: let them cool before anything is opened; hose and "
+    "ends made for that fluid, temperature and pressure.",
+    "A hose that comes off at speed can set fire to the car or lock its engine: clip it, keep it off "
+    "exhaust and "
+    "moving parts, and look at it again after the first run.",
+)
+OTHER_RULES = ("The hose maker's own limits of fluid, pressure, temperature and age",)
 RULES = (
     "Construction and Use Regulations 1986, regulation 39; the IVA inspection manual; UNECE Regulation 34",
     "The hose maker's own limits of fuel, pressure, temperature and age; the rules of the sport, where it "
@@ -68,72 +85,76 @@ RULES = (
 def work_out(inputs: Inputs) -> Results:
     """Work out the pump and each line. Raises ValidationError by field."""
     fluid = FLUIDS[inputs["fluid"]]
-    figures = {name: inputs[name] for name in ("power_kw", "consumption_g_kwh", "rail_kpa", "margin_percent")}
     try:
-        bare = pump_duty(**figures, fluid=fluid)
+        pump = _pump(inputs, fluid)
     except TankInputError as error:
-        raise ValidationError({error.field: error.message}) from error
-    found = [
-        _line(number, row, bare.needed_l_h, fluid) for number, row in enumerate(inputs["lines"], start=1)
-    ]
-    added = sum(line["drop_kpa"] for line in found if line["duty"] == Duty.PRESSURE)
+        raise ValidationError({_FIELDS.get(error.field, error.field): error.message}) from error
+    flow = inputs.get("delivers_l_h", pump["needed_l_h"])
+    found = [_line(number, row, flow, fluid) for number, row in enumerate(inputs["lines"], start=1)]
+    drops = {duty: sum(line["drop_kpa"] for line in found if line["duty"] == duty) for duty in Duty}
+    has_suction = any(line["duty"] == Duty.SUCTION for line in found)
+    has_return = any(line["duty"] == Duty.RETURN for line in found)
     return {
-        "pump": asdict(bare) | {"pressure_kpa": bare.pressure_kpa + added, "feed_drop_kpa": added},
+        "pump": pump
+        | {
+            "pressure_kpa": inputs["rail_kpa"] + drops[Duty.PRESSURE],
+            "feed_drop_kpa": drops[Duty.PRESSURE],
+            "suction_kpa": drops[Duty.SUCTION] if has_suction else None,
+            "return_kpa": drops[Duty.RETURN] if has_return else None,
+            "carried_l_h": flow,
+        },
         "lines": found,
-        "notes": _notes(fluid).stored(),
+        "notes": _notes(inputs["fluid"]).stored(),
     }
+
+
+_FIELDS = {"litres_per_h": "flow_l_h"}
+
+
+def _pump(inputs: Inputs, fluid: Fluid) -> dict[str, Any]:
+    """What the engine burns and what is to be delivered."""
+    for name, words in (("flow_l_h", "Flow"), ("delivers_l_h", "The pump delivers")):
+        if name in inputs:
+            check_between(name, words, inputs[name], 0.1, 60_000.0, "L/h")
+    if "flow_l_h" in inputs:
+        check_between("rail_kpa", "Pressure", inputs["rail_kpa"], 0.0, 1000.0, "kPa")
+        return {"engine_kg_h": None, "engine_l_h": None, "needed_l_h": inputs["flow_l_h"]}
+    figures = {name: inputs[name] for name in ("power_kw", "consumption_g_kwh", "rail_kpa", "margin_percent")}
+    return asdict(pump_duty(**figures, fluid=fluid))
 
 
 def _line(number: int, row: dict[str, Any], flow_l_h: float, fluid: Fluid) -> dict[str, Any]:
     duty = DUTIES[row["duty"].casefold()]
-    line = Line(duty, row["bore_mm"], row["length_m"], row["loss_k"], row["rise_m"])
+    bore = bore_mm(row)
     try:
-        found = flow_through(line, flow_l_h, fluid)
+        found = flow_through(Line(duty, bore, row["length_m"], row["loss_k"], row["rise_m"]), flow_l_h, fluid)
     except TankInputError as error:
         raise ValidationError({"lines": f"Line {number}: {error.message}"}) from error
+    least = least_bore_mm(flow_l_h, HIGHEST_M_S[duty])
+    metric_mm, dash = next_sizes(least)
     return asdict(found) | {
         "name": row["name"],
         "duty": duty.value,
+        "bore_mm": bore,
         "drop_kpa": found.drop_kpa,
-        "least_bore_mm": least_bore_mm(flow_l_h, HIGHEST_M_S[duty]),
+        "least_bore_mm": least,
+        "next_mm": metric_mm,
+        "next_dash": dash,
     }
 
 
-def _notes(fluid: Fluid) -> Notes:
+def _notes(fluid_key: str) -> Notes:
+    fluid = FLUIDS[fluid_key]
     words = f"{fluid.name}: {fluid.density_kg_m3:g} kg/m³, {fluid.viscosity_mpa_s:g} mPa·s ({fluid.source})."
-    return Notes(FORMULAS, ASSUMPTIONS, (*SOURCES, words), LIMITS, CAUTIONS, RULES)
-
-
-def show(inputs: Inputs, results: Results) -> dict[str, Any]:
-    """What the result template prints."""
-    pump = results["pump"]
-    return {
-        "needed": f"{pump['needed_l_h']:.0f}",
-        "pressure": f"{pump['pressure_kpa']:.0f}",
-        "bar": f"{pump['pressure_kpa'] / 100:.2f}",
-        "burnt": f"{pump['engine_kg_h']:.1f} kg/h, {pump['engine_l_h']:.1f} L/h",
-        "feed_drop": f"{pump['feed_drop_kpa']:.1f}",
-        "lines": [
-            _shown_line(row, line) for row, line in zip(inputs["lines"], results["lines"], strict=True)
-        ],
-    }
-
-
-def _shown_line(row: dict[str, Any], line: dict[str, Any]) -> dict[str, str]:
-    remarks = []
-    if line["is_too_fast"]:
-        remarks.append(f"faster than usual in a {line['duty']} line: {line['least_bore_mm']:.1f} mm or more")
-    if line["is_between"]:
-        remarks.append("neither laminar nor turbulent for certain: friction may be out by half")
-    return {
-        "name": line["name"],
-        "duty": line["duty"],
-        "size": f"{row['bore_mm']:g} mm × {row['length_m']:g} m",
-        "velocity": f"{line['velocity_m_s']:.2f}",
-        "reynolds": f"{line['reynolds']:.0f}",
-        "drop": f"{line['drop_kpa']:.1f}",
-        "remark": "; ".join(remarks),
-    }
+    burns = fluid_key in FUELS
+    return Notes(
+        FORMULAS,
+        ASSUMPTIONS,
+        (*SOURCES, words),
+        LIMITS,
+        CAUTIONS if burns else OTHER_CAUTIONS,
+        RULES if burns else OTHER_RULES,
+    )
 
 
 LINES = SheetKind(

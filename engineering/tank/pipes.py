@@ -12,6 +12,9 @@ from engineering.tank.errors import TankInputError
 MM_PER_DASH = 25.4 / 16
 DASHES = (4, 5, 6, 8, 10, 12, 16, 20)
 METRIC_BORES_MM = (4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 13.0, 15.0, 16.0, 19.0, 20.0, 25.0, 32.0)
+USUAL_WALL_MM = 0.035 * 25.4
+"""Wall of the tube that is sold by dash sizes for fuel, 0.035 in: common practice, no source."""
+
 SMOOTH_MM = 0.0015
 """Absolute roughness of drawn tube and rubber hose [mm]; Crane TP-410 (from memory)."""
 
@@ -62,6 +65,9 @@ FLUIDS = {
     "water": Fluid("Water", 998.2, 1.002, "IAPWS at 20 °C, from memory"),
     "oil_hot": Fluid("Engine oil, hot", 830.0, 12.0, "SAE 40 at about 100 °C: SAE J300 grade limits, memory"),
 }
+
+FUELS = ("petrol", "diesel")
+"""Those that burn."""
 
 
 @dataclass(frozen=True)
@@ -154,6 +160,61 @@ def dash_mm(dash: int) -> float:
         sizes = ", ".join(f"-{size}" for size in DASHES)
         raise TankInputError("dash", f"Dash size: -{dash} is not one of {sizes}.")
     return dash * MM_PER_DASH
+
+
+def tube_bore_mm(dash: int) -> float:
+    """Bore of a tube of a dash size with the usual wall.
+
+    Parameters
+    ----------
+    dash : int
+        The number after the dash: sixteenths of an inch.
+
+    Returns
+    -------
+    float
+        Outside diameter less two walls of 0.035 in; a hose of that size has its maker's bore [mm].
+
+    Raises
+    ------
+    TankInputError
+        If it is not a size that is sold.
+
+    Examples
+    --------
+    >>> round(tube_bore_mm(6), 2)
+    7.75
+    """
+    return dash_mm(dash) - 2 * USUAL_WALL_MM
+
+
+def next_sizes(bore_mm: float) -> tuple[float | None, int | None]:
+    """The smallest sizes that are sold and have at least a bore.
+
+    Parameters
+    ----------
+    bore_mm : float
+        What is wanted [mm].
+
+    Returns
+    -------
+    tuple of float and int
+        A metric bore [mm] and a dash size; None where none is large enough.
+
+    Raises
+    ------
+    TankInputError
+        If it is not greater than 0.
+
+    Examples
+    --------
+    >>> next_sizes(7.2)
+    (8.0, 6)
+    """
+    if not (math.isfinite(bore_mm) and bore_mm > 0):
+        raise TankInputError("bore_mm", "Bore: give a figure greater than 0.")
+    metric = next((bore for bore in METRIC_BORES_MM if bore >= bore_mm), None)
+    return metric, next((dash for dash in DASHES if tube_bore_mm(dash) >= bore_mm), None)
 
 
 def flow_through(line: Line, litres_per_h: float, fluid: Fluid, most_k: float = 500.0) -> Flow:

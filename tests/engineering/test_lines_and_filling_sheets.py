@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from engineering.models import CalcSheet
 
-LINE = ("name", "duty", "bore_mm", "length_m", "loss_k", "rise_m")
+LINE = ("name", "duty", "bore_mm", "length_m", "loss_k", "rise_m", "dash")
 
 
 @pytest.fixture
@@ -23,7 +23,7 @@ def lines(*rows: tuple[object, ...]) -> dict[str, str]:
     return {
         f"lines-{number}-{column}": str(cell)
         for number, row in enumerate(rows)
-        for column, cell in zip(LINE, row, strict=True)
+        for column, cell in zip(LINE, row, strict=False)
     }
 
 
@@ -93,9 +93,83 @@ def test_a_suction_line_that_is_too_thin_says_what_would_do(
     assert line["remark"].startswith("faster than usual in a suction line: 16.8 mm or more")
 
 
+def test_a_dash_size_is_read_and_the_smallest_usual_sizes_are_said(
+    as_fitter: Client, job: Any, typed_lines: dict[str, str]
+) -> None:
+    """73.4 L/h at most 3 m/s need 2.9 mm: 4 mm, or -4 with its bore of 4.57 mm."""
+    dashed = typed_lines | lines(("To the rail", "feed", "", 4, 0, 0, "-6"))
+    answer = as_fitter.post(address(job, "lines"), dashed, follow=True)
+    feed = answer.context["shown"]["lines"][0]
+    assert (feed["size"], feed["least"]) == ("-6 (7.7 mm) × 4 m", "4 mm or -4")
+    flow = 61.2 * 1.2 / 3.6e6
+    assert float(feed["velocity"]) == pytest.approx(flow / (math.pi / 4 * 0.007747**2), abs=0.006)
+    sheet = CalcSheet.objects.get()
+    page = as_fitter.get(reverse("calc-sheet-revise", args=[sheet.pk])).content.decode()
+    assert 'name="lines-0-dash" value="-6"' in page
+    assert 'name="lines-0-bore_mm" value=""' in page
+
+
+def test_the_pump_on_the_bench_is_held_against_what_is_needed(
+    as_fitter: Client, job: Any, typed_lines: dict[str, str]
+) -> None:
+    """130 L/h flow in all lines; 61.2 of them are burnt, the rest goes back."""
+    large = as_fitter.post(address(job, "lines", "try"), typed_lines | {"delivers_l_h": "130"})
+    shown = large.context["shown"]
+    assert shown["verdict"] == "The pump is large enough: 130 L/h, where 73 L/h are needed."
+    assert "130 L/h at idle, 69 L/h at full power" in shown["heads"][0]
+    speed = 130 / 3.6e6 / (math.pi / 4 * 0.0079**2)
+    assert float(shown["lines"][0]["velocity"]) == pytest.approx(speed, abs=0.006)
+    small = as_fitter.post(address(job, "lines", "try"), typed_lines | {"delivers_l_h": "60"})
+    assert small.context["shown"]["verdict"].startswith("The pump is too small: it delivers 60 L/h of the 73")
+
+
+def test_the_head_of_the_pickup_is_said(as_fitter: Client, job: Any, typed_lines: dict[str, str]) -> None:
+    """A bore so wide that only height counts: 0.4 m of petrol at 745 kg/m³ are 2.92 kPa."""
+    lifted = typed_lines | lines(("To the rail", "feed", 7.9, 4), ("Pickup", "suction", 40, 0.5, 0, 0.4))
+    shown = as_fitter.post(address(job, "lines", "try"), lifted).context["shown"]
+    assert f"{745 * 9.80665 * 0.4 / 1000:.1f} kPa below that in the tank" in shown["heads"][0]
+    assert "41 kPa are missing" in shown["heads"][0]
+    flooded = lifted | {"lines-1-rise_m": "-0.2"}
+    shown = as_fitter.post(address(job, "lines", "try"), flooded).context["shown"]
+    assert shown["heads"][0].startswith("The pump is flooded: fuel stands 1.5 kPa")
+
+
+def test_oil_and_coolant_take_a_flow_and_no_engine(
+    as_fitter: Client, job: Any, typed_lines: dict[str, str]
+) -> None:
+    water = typed_lines | {"fluid": "water", "power_kw": "", "flow_l_h": "3000", "rail_kpa": "50"}
+    answer = as_fitter.post(address(job, "lines"), water, follow=True)
+    shown = answer.context["shown"]
+    assert (shown["needed"], shown["burnt"]) == ("3000", "")
+    text = answer.content.decode()
+    assert "hot coolant scald" in text
+    assert "Petrol vapour" not in text
+
+
+def test_a_sheet_of_lines_from_before_is_shown_as_it_was(
+    as_fitter: Client, job: Any, typed_lines: dict[str, str]
+) -> None:
+    as_fitter.post(address(job, "lines"), typed_lines)
+    sheet = CalcSheet.objects.get()
+    for name in ("suction_kpa", "return_kpa", "carried_l_h"):
+        del sheet.results["pump"][name]
+    for row, line in zip(sheet.inputs["lines"], sheet.results["lines"], strict=True):
+        del row["dash"], line["bore_mm"], line["next_mm"], line["next_dash"]
+    sheet.save()
+    assert as_fitter.get(sheet.get_absolute_url()).context["shown"]["lines"][0]["size"] == "7.9 mm × 4 m"
+
+
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
+        ({"power_kw": ""}, "power_kw", "give it, or a flow that is not"),
+        ({"power_kw": "inf"}, "power_kw", "“inf” is not a number"),
+        ({"flow_l_h": "0"}, "flow_l_h", "0 L/h is outside"),
+        ({"delivers_l_h": "0"}, "delivers_l_h", "0 L/h is outside"),
+        ({"lines-0-dash": "-7", "lines-0-bore_mm": ""}, "lines", "Line 1: Dash size: -7 is not one of"),
+        ({"lines-0-dash": "six", "lines-0-bore_mm": ""}, "lines", "“six” is not a dash size"),
+        ({"lines-0-dash": "-6"}, "lines", "Line 1: give a bore in mm or a dash size, one of the two"),
+        ({"lines-0-bore_mm": ""}, "lines", "Line 1: give a bore in mm or a dash size, one of the two"),
         ({"power_kw": "0"}, "power_kw", "outside 1 to 1500 kW"),
         ({"lines-0-bore_mm": "0"}, "lines", "Line 1: Bore: 0 mm is outside"),
         ({"lines-1-duty": "vent"}, "lines", "neither suction, feed nor return"),

@@ -19,7 +19,9 @@ from engineering.tank.pipes import (
     dash_mm,
     flow_through,
     least_bore_mm,
+    next_sizes,
     pump_duty,
+    tube_bore_mm,
 )
 
 L_H_PER_US_GAL_S = 3.785411784 * 3600
@@ -65,6 +67,22 @@ def test_dash_sizes_are_sixteenths_of_an_inch() -> None:
     assert {dash: dash_mm(dash) for dash in sizes} == pytest.approx(sizes)
     with pytest.raises(TankInputError, match="-7 is not one of"):
         dash_mm(7)
+
+
+def test_the_bore_of_a_tube_of_a_dash_size() -> None:
+    """Inside diameters of tube with a wall of 0.035 in as makers of tube fittings print them (from memory):
+    1/4 in 0.180, 3/8 in 0.305, 1/2 in 0.430 in."""
+    for dash, inch in ((4, 0.180), (6, 0.305), (8, 0.430)):
+        assert tube_bore_mm(dash) == pytest.approx(inch * 25.4)
+
+
+def test_the_smallest_sizes_that_do() -> None:
+    """20 L/min in a suction line at 1.5 m/s: a maker prints 17 mm: 19 mm, and -12 with its 17.3 mm."""
+    assert next_sizes(least_bore_mm(20 * 60, 1.5)) == (19.0, 12)
+    assert next_sizes(200) == (None, None)
+    for bad in (0.0, -3.0, math.nan, math.inf):
+        with pytest.raises(TankInputError, match="greater than 0"):
+            next_sizes(bad)
 
 
 @given(bore=st.floats(3, 40), length=st.floats(0.1, 10), flow=st.floats(1, 30))
