@@ -58,7 +58,8 @@ def workshop_facts(
     operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
     dates = _Dates(solution, forecaster, people)
     cars = Worked(rows.cars, lambda key: _car_facts(solution, dates, rows.cars[key], jobs, operations))
-    problems = (*solution.problems, *contradictions(solution))
+    unmanned = people().levelled.cautions if people else ()
+    problems = (*solution.problems, *contradictions(solution), *unmanned)
     return WorkshopFacts(
         solution.model.today, cars, jobs, operations, problems, has_dates=not solution.problem
     )

@@ -20,6 +20,7 @@ from hashlib import sha256
 from builds.models import Absence, Bay, KeptPlan, Overtime, Person
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
+from builds.schedule.levelling.errors import NoCommonHours, TooFewPeople
 from builds.schedule.levelling.plan import MovedTask, Plan
 from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Worker
 from builds.schedule.network import Activity, Network
@@ -40,8 +41,10 @@ from .calendars import (
 from .keeping import first_plan, jobs_moved, mended, previous_of, read
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
+from .unmanned import without_people
+from .unmanned import words as unmanned_words
 
-TRIES = 5  # things beyond the calendars that are left out, each with what waits for it
+TRIES = 9  # things that are left out or need nobody, for each of which a plan is tried again
 START_UP_LATE, OTHER_LATE = 10, 5  # what an open minute after a promise costs, times the promise's weight
 REMEMBERED = 8
 UNSKILLED = "anybody"
@@ -62,6 +65,7 @@ class LevelledPlan:
     moved: tuple[MovedTask, ...] = ()  # jobs that are not where the kept plan had them
     fingerprint: str = ""  # of the question that it answers
     things: Mapping[str, str] = field(default_factory=dict)  # names of bays and suppliers
+    cautions: tuple[str, ...] = ()  # what is planned as if somebody were free for it, and why
 
 
 def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledPlan:
@@ -80,9 +84,11 @@ def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledP
         _answers[key] = _answer(question, solution.network, kept)
         while len(_answers) > REMEMBERED:
             _answers.popitem(last=False)
-    problem, plan, refusal = _answers[key]
+    problem, plan, refusal, cautions = _answers[key]
     moved = jobs_moved(problem.previous, plan) if problem and plan and problem.previous else ()
-    return LevelledPlan(problem, plan, refusal, people, kept, moved, question.fingerprint, question.things)
+    return LevelledPlan(
+        problem, plan, refusal, people, kept, moved, question.fingerprint, question.things, cautions
+    )
 
 
 def with_own_hours(model: Model) -> dict[str, WorkCalendar]:
@@ -101,7 +107,7 @@ def hands() -> dict[str, Person]:
     return {f"person:{person.pk}": person for person in working}
 
 
-Answer = tuple[Problem | None, Plan | None, str]
+Answer = tuple[Problem | None, Plan | None, str, tuple[str, ...]]
 _answers: OrderedDict[tuple[str, int | None], Answer] = OrderedDict()
 
 
@@ -163,21 +169,34 @@ class _Question:
 
 
 def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Answer:
-    refusal = _too_much(question)
+    refusal, cautions = _too_much(question), []
     if refusal:
-        return None, None, refusal
+        return None, None, refusal, ()
     for _ in range(TRIES):
         try:
             problem = question.problem(network, kept)
-            return problem, mended(problem, read(kept)) if kept else first_plan(problem), ""
+            plan = mended(problem, read(kept)) if kept else first_plan(problem)
+            return problem, plan, "", tuple(cautions)
         except BeyondHorizon as error:
             refusal = too_far_words(question.model, error)
             if error.key is None or error.key not in network.place:
                 break
             network = without(network, following(network, error.key))  # the others keep their dates
+        except (TooFewPeople, NoCommonHours) as error:
+            refusal = _in_words(str(error), question)
+            if not _is_anybody_here(question):
+                break  # a plan without people says nothing
+            tasks, others = without_people(question.tasks, error)
+            question = replace(question, tasks=tasks)
+            cautions.append(unmanned_words(refusal, others))
         except ScheduleError as error:
-            return None, None, _in_words(str(error), question)
-    return None, None, refusal
+            return None, None, _in_words(str(error), question), ()
+    return None, None, refusal, ()
+
+
+def _is_anybody_here(question: _Question) -> bool:
+    start, end = at_midnight(question.model.today), at_midnight(horizon(question.model.today)[1])
+    return any(worker.calendar.between(start, end) for worker in question.workers if worker.calendar)
 
 
 def _too_much(question: _Question) -> str:

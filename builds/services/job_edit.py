@@ -120,6 +120,18 @@ def _check(row: Job, wording: JobWording) -> None:
         ring_refuse(row, wording.after, wording.needs)
 
 
+def skill_missing(job: Job) -> str:
+    """What to say of a job whose skill nobody has; empty where somebody does."""
+    if job.skill is None or job.place == Job.Place.AWAY:
+        return ""
+    if job.skill.people.filter(is_active=True).exists():
+        return ""
+    return (
+        f"Nobody who works here has the skill {job.skill}: the job is planned as if somebody were free for "
+        "it. Give the skill to somebody under People, or take it off the job."
+    )
+
+
 def _links_save(row: Job, after: Mapping[Job, Decimal]) -> None:
     wanted = {before.pk: lag for before, lag in after.items()}
     row.links_in.exclude(before__in=wanted).delete()

@@ -82,7 +82,7 @@ def car_sheet(car: Car, today: date, *, with_people: bool) -> dict[str, Any]:
         "decisions": Decision.objects.owed().filter(job__car=car).select_related("job", "person"),
         "photos": StoredFile.objects.photos().filter(car=car)[:PHOTOS_SHOWN],
         "drawings": StoredFile.objects.drawings().filter(car=car),
-        "problems": facts.problems,
+        "problems": (state.dated() if with_people else facts).problems,
         "today": today,
     }
 

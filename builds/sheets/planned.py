@@ -53,6 +53,7 @@ class Following:
     moves: tuple[Move, ...] = ()
     refusal: str = ""
     is_mended: bool = True
+    cautions: tuple[str, ...] = ()  # what is planned as if somebody were free for it
 
     def of(self, person: Person | None) -> tuple[Planned, ...]:
         """The day of one person, or of everybody, one person after the other."""
@@ -85,7 +86,7 @@ def follow(state: WorkshopState) -> Following:
         return Following(kept, refusal=levelled.refusal)
     moves = {one.key: _move(state, levelled, one) for one in levelled.moved}
     today = tuple(_day(state, levelled.plan.placed, levelled, moves))
-    return Following(kept, levelled.plan.placed, today, tuple(moves.values()))
+    return Following(kept, levelled.plan.placed, today, tuple(moves.values()), cautions=levelled.cautions)
 
 
 def moves_of(state: WorkshopState, levelled: LevelledPlan) -> tuple[Move, ...]:

@@ -104,7 +104,7 @@ def read_week(today: date, first: date) -> Week:
         cars=tuple(_cars(state, levelled)),
         waiting=tuple(sorted(islice(_waiting(state, levelled, last), WAITING_SHOWN), key=_when)),
         refusal=levelled.refusal,
-        problems=state.facts().problems,
+        problems=(*state.facts().problems, *levelled.cautions),
         kept=kept,
         is_changed=kept is not None and kept.fingerprint != levelled.fingerprint,
         moves=moves_of(state, levelled),

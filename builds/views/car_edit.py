@@ -15,7 +15,7 @@ from builds.facts import CarFacts, Window
 from builds.forms.cars import AwayForm, BackForm, CarForm, DueBackForm, MilestoneForm, PromiseForm
 from builds.models import Away, Car, Milestone, MilestonePromise
 from builds.network import load_workshop
-from builds.network.contradictions import is_open_on
+from builds.network.contradictions import promise_contradictions
 from builds.services import cars as services
 from builds.services.people import day_in_words
 
@@ -136,9 +136,8 @@ def car_promise(request: HttpRequest, car_id: int) -> HttpResponse:
         else:
             day = day_in_words(promise.promised_on)
             messages.success(request, f"{car}: {promise.milestone} is promised for {day}.")
-            if not is_open_on(state.solution, promise.promised_on):
-                closed = f"That is a {promise.promised_on:%A} on which the workshop is shut: is it meant?"
-                messages.warning(request, closed)
+            for words in promise_contradictions(load_workshop(today).solution, car.pk):
+                messages.warning(request, words)
             return redirect("car", car_id)
     given = MilestonePromise.objects.filter(milestone__car=car).select_related("milestone", "by")
     context = {"car": car, "form": form, "given": given.order_by("-given_on", "-pk"), "facts": facts}

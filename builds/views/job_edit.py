@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from builds.access import managers_only
 from builds.forms.job_edit import JobSheetForm, with_more_rows, wording_lines, wording_of
 from builds.models import Car, Job
-from builds.services.job_edit import ChangedMeanwhile, JobWording, job_save
+from builds.services.job_edit import ChangedMeanwhile, JobWording, job_save, skill_missing
 
 
 @managers_only
@@ -47,6 +47,8 @@ def _edit(request: HttpRequest, car: Car, job: Job | None) -> HttpResponse:
         _errors_add(form, error)
         return _page(request, car, job, form)
     messages.success(request, f"“{saved}” is saved.")
+    if missing := skill_missing(saved):
+        messages.warning(request, missing)
     return redirect(saved)
 
 

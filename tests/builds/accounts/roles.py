@@ -110,6 +110,8 @@ MANAGERS_ONLY = {
 
 EVERYBODY = {
     "loom-labels",
+    "loom-pin-outs",
+    "loom-pin-outs-print",
     "bench",
     "bench-change-seen",
     "bench-reading-take-back",

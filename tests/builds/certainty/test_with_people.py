@@ -1,6 +1,6 @@
 """Dates with the people there are. Days are counted by hand from Wednesday 3 March 2027."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -97,16 +97,31 @@ def test_more_people_make_the_dates_those_of_the_critical_path(tern, two_cars, o
     assert milestone.on == milestone.bare_on == date(2027, 3, 4)
 
 
-def test_a_skill_that_nobody_has_leaves_the_bare_dates_and_is_named(tern, fitter, make_job, first_start_up):
+def test_a_skill_that_nobody_has_is_named_and_the_others_are_counted(
+    tern, skua, fitter, make_job, first_start_up
+):
+    glazier = Skill.objects.create(name="glazier")
+    first_start_up(tern, make_job(tern, "fit screens", skill=glazier))
+    first_start_up(skua, make_job(skua, "weld", hours=8), make_job(skua, "grind", hours=8))
+
+    state, milestone = start_up(tern)
+
+    assert (milestone.on, milestone.has_people) == (TODAY, True)
+    assert [words for words in state.dated().problems if "glazier" in words] == [
+        "“fit screens” (Tern) needs 1 with the skill glazier, and there is nobody. It is planned as if "
+        "somebody were free for it."
+    ]
+    other = state.dated().cars[skua.pk].first_start_up
+    assert (other.bare_on, other.on) == (TODAY, TODAY + timedelta(days=1))  # one person, two days
+
+
+def test_with_nobody_at_all_the_bare_dates_stay_and_say_why(tern, make_job, first_start_up):
     glazier = Skill.objects.create(name="glazier")
     first_start_up(tern, make_job(tern, "fit screens", skill=glazier))
 
     state, milestone = start_up(tern)
 
     assert (milestone.on, milestone.has_people) == (TODAY, False)
-    assert milestone.people_left_out == (
-        "“fit screens” (Tern) needs 1 with the skill glazier, and there is nobody."
-    )
     assert "could not be counted (“fit screens” (Tern) needs 1" in why_dates_differ(state, milestone)
 
 

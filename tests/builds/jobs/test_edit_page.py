@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from builds.models import Bay, Job, JobLink, Need
+from builds.models import Bay, Job, JobLink, Need, Skill
 
 
 def data(area, /, **change):
@@ -158,3 +158,15 @@ def test_another_cars_jobs_are_not_offered(tern, skua, make_job, as_manager):
     make_job(skua, "Fit seats")
     page = as_manager.get(f"/cars/{tern.pk}/jobs/new/").content.decode()
     assert "Fit seats" not in page
+
+
+def test_a_skill_that_nobody_has_is_said_when_the_job_is_saved(tern, area, make_job, as_manager, fitter):
+    glazier, job = Skill.objects.create(name="glazier"), make_job(tern, "Fit screens")
+    change = data(area, skill=glazier.pk)
+    page = as_manager.post(f"/jobs/{job.pk}/edit/", change, follow=True).content.decode()
+    assert "Nobody who works here has the skill glazier" in page
+
+    fitter.skills.add(glazier)
+    page = as_manager.post(f"/jobs/{job.pk}/edit/", {**change, "version": "2"}, follow=True).content.decode()
+    assert "is saved" in page
+    assert "Nobody who works here" not in page

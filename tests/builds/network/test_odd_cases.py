@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from builds.models import Away, Decision, JobLink, Milestone, MilestonePromise, Skill, Workshop
+from builds.models import Away, Closure, Decision, JobLink, Milestone, MilestonePromise, Skill, Workshop
 from builds.network import load_workshop
 from builds.network.levelled import levelled_plan
 from parts.models import FinishingBatch, Operation
@@ -351,6 +351,56 @@ def test_a_promise_for_a_day_on_which_the_workshop_is_shut_is_named(tern, make_j
 
     assert state().facts().problems == (
         "Tern: first start-up is promised for Sunday 7 Mar, on which the workshop is shut.",
+    )
+
+
+@pytest.fixture
+def promised(manager):
+    def promise(milestone, job, on):
+        milestone.jobs.set([job])
+        MilestonePromise.objects.create(
+            milestone=milestone, promised_on=on, given_on=date(2027, 3, 1), reason="agreed", by=manager
+        )
+
+    return promise
+
+
+def test_promises_against_the_order_of_the_milestones_are_named(
+    tern, make_job, first_start_up, promised, state
+):
+    start, handed = make_job(tern, "start"), make_job(tern, "hand over")
+    first_start_up(tern, start, promised=date(2027, 3, 12))
+    promised(Milestone.objects.create(car=tern, kind="handover", name="handover"), handed, date(2027, 3, 11))
+
+    assert state().facts().problems == (
+        "Tern: handover is promised for Thursday 11 Mar, but first start-up, which comes before it, for "
+        "12 Mar: move one of the two promises.",
+    )
+
+
+def test_promises_against_the_order_of_the_jobs_are_named(tern, make_job, promised, state):
+    """Milestones of the workshop's own have no order but that of their jobs."""
+    paint, trim = make_job(tern, "paint"), make_job(tern, "trim")
+    JobLink.objects.create(before=paint, after=trim)
+    for name, job, day in (("painted", paint, date(2027, 3, 12)), ("trimmed", trim, date(2027, 3, 11))):
+        promised(Milestone.objects.create(car=tern, kind="own", name=name), job, day)
+
+    assert state().facts().problems == (
+        "Tern: trimmed is promised for Thursday 11 Mar, but painted, which comes before it, for 12 Mar: move "
+        "one of the two promises.",
+    )
+    JobLink.objects.all().delete()
+    assert state().facts().problems == ()
+
+
+def test_closures_that_join_up_to_months_are_named_once(tern, plater, make_job, state):
+    """A week-end and nothing else lies between the two."""
+    for first, last in ((date(2027, 4, 1), date(2027, 5, 28)), (date(2027, 5, 31), date(2027, 7, 30))):
+        Closure.objects.create(first_day=first, last_day=last)
+    Closure.objects.create(first_day=date(2027, 12, 20), last_day=date(2028, 1, 2))  # as every year
+
+    assert state().facts().problems == (
+        "The workshop is shut from 1 Apr to 30 Jul, 121 days, and dates count with that: is it meant?",
     )
 
 

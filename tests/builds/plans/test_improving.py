@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from builds.models import Improving, KeptPlan, Skill
+from builds.models import Improving, KeptPlan
 from builds.network import load_workshop
 from builds.network.keeping import read
 from builds.network.levelled import levelled_plan
@@ -108,7 +108,9 @@ def test_one_that_was_heard_just_now_is_alive(jobs, ask, launched, now):
 def test_a_better_plan_is_kept_and_said_in_words(jobs, bad_plan, ask, launched):
     ended = run(ask())
     assert ended.state == "done"
-    assert ended.words.startswith("A better plan is kept. Sooner: Skua, Tern. Moved within the next three weeks: ")
+    assert ended.words.startswith(
+        "A better plan is kept. Sooner: Skua, Tern. Moved within the next three weeks: "
+    )
     newest = KeptPlan.objects.first()
     assert (ended.plan, newest.value < bad_plan.value) == (newest, True)
     assert ended.progress["best"] < ended.progress["first"]
@@ -184,12 +186,12 @@ def test_a_fault_is_written_down_and_the_plan_stays(jobs, bad_plan, ask, launche
     assert KeptPlan.objects.get() == bad_plan
 
 
-def test_where_no_plan_can_be_made_the_search_says_why(jobs, ask, launched):
-    jobs[0].skill = Skill.objects.create(name="glazier")
-    jobs[0].save()
+def test_where_no_plan_can_be_made_the_search_says_why(jobs, ask, launched, fitter):
+    fitter.is_active = False
+    fitter.save()
     ended = run(ask())
     assert ended.state == "failed"
-    assert "needs 1 with the skill glazier, and there is nobody" in ended.words
+    assert "needs 1 people, and there is nobody" in ended.words
 
 
 def test_of_two_that_were_begun_one_goes_on(jobs, ask, launched, manager, now):

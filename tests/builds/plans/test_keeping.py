@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from builds.models import KeptPlan, Skill
+from builds.models import KeptPlan
 from builds.network.keeping import read
 from builds.services import plans
 from builds.services.plans import plan_keep
@@ -29,9 +29,9 @@ def test_a_mended_plan_is_kept_with_what_moved(jobs, bad_plan, now):
     assert KeptPlan.objects.count() == 2
 
 
-def test_where_no_plan_can_be_made_none_is_kept(jobs, now):
-    jobs[0].skill = Skill.objects.create(name="glazier")
-    jobs[0].save()
+def test_where_no_plan_can_be_made_none_is_kept(jobs, now, fitter):
+    fitter.is_active = False
+    fitter.save()
     with pytest.raises(ValidationError, match="No plan can be made: “Restore panels”"):
         plan_keep(at=now)
     assert not KeptPlan.objects.exists()

@@ -61,12 +61,30 @@ def test_an_absence_is_kept(tern, fitter, make_job):
 
 
 @pytest.mark.django_db
-def test_a_skill_that_nobody_has_is_named_and_no_plan_is_made(tern, fitter, make_job):
+def test_a_skill_that_nobody_has_is_named_and_everything_else_is_planned(tern, skua, fitter, make_job):
+    glazier = Skill.objects.create(name="glazier")
+    screens = [make_job(tern, title, skill=glazier) for title in ("Fit screens", "Fit lights")]
+    make_job(skua, "Fit seats")
+
+    plan = levelled_plan(load_workshop(TODAY).solution)
+
+    assert plan.refusal == ""
+    assert plan.cautions == (
+        "“Fit screens” (Tern) needs 1 with the skill glazier, and there is nobody. It is planned as if "
+        "somebody were free for it; so is 1 more job that asks for the same.",
+    )
+    people = {key: one.people for key, one in plan.plan.placed.items()}
+    assert [people[f"job:{job.pk}"] for job in screens] == [(), ()]
+    assert f"person:{fitter.pk}" in {who for crew in people.values() for who in crew}
+    assert plan.cautions[0] in read_week(TODAY, TODAY).problems
+
+
+def test_where_nobody_is_entered_no_plan_is_made(tern, make_job):
     make_job(tern, "Fit screens", skill=Skill.objects.create(name="glazier"))
 
     plan = levelled_plan(load_workshop(TODAY).solution)
 
-    assert plan.plan is None
+    assert (plan.plan, plan.cautions) == (None, ())
     assert plan.refusal == "“Fit screens” (Tern) needs 1 with the skill glazier, and there is nobody."
 
 
