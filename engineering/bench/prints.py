@@ -3,13 +3,16 @@
 from typing import Any
 
 from django.conf import settings
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET
 
 from engineering.bench.labels import labels_context
+from engineering.bench.pins import read_pin_outs
 from engineering.models import CalcSheet
+from engineering.sheets.kind import NO_COMPLIANCE
 
 CHECK_RULE = [
     {"at": 2 + mm, "to": 1.5 if mm % 50 == 0 else 3 if mm % 10 == 0 else 4.5} for mm in range(0, 101, 5)
@@ -26,6 +29,41 @@ def loom_labels(request: HttpRequest, sheet_id: int) -> HttpResponse:
     return pdf_answer(
         "engineering/print_labels.html", context, f"labels-{sheet.pk}-revision-{sheet.revision}"
     )
+
+
+@require_GET
+def loom_pin_outs(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    """What goes into each cavity; `?connector=` shows one."""
+    sheet = loom_or_404(sheet_id)
+    return render(request, "engineering/pin_outs.html", _pins_context(request, sheet))
+
+
+@require_GET
+def loom_pin_outs_print(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    sheet = loom_or_404(sheet_id)
+    context = _pins_context(request, sheet)
+    if context["refusal"]:
+        messages.error(request, context["refusal"])
+        return redirect("loom-pin-outs", sheet.pk)
+    return pdf_answer(
+        "engineering/print_pin_outs.html", context, f"pin-outs-{sheet.pk}-revision-{sheet.revision}"
+    )
+
+
+def _pins_context(request: HttpRequest, sheet: CalcSheet) -> dict[str, Any]:
+    found, refusal = read_pin_outs(sheet)
+    connector = request.GET.get("connector", "")[:80]
+    return {
+        "sheet": sheet,
+        "job": sheet.job,
+        "what": "Pin-outs of the connectors",
+        "all_pins": found,
+        "pins": [one for one in found if connector in ("", one.name)],
+        "connector": connector,
+        "refusal": refusal,
+        "notes": sheet.results["notes"],
+        "no_compliance": NO_COMPLIANCE,
+    }
 
 
 def loom_or_404(sheet_id: int) -> CalcSheet:

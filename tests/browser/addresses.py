@@ -24,6 +24,7 @@ NOT_A_PAGE = {
     "import-example": "a workbook or CSV file",
     "job-acts": "a piece of the page Today",
     "loom-labels": "a PDF",
+    "loom-pin-outs-print": "a PDF",
     "operation-labels": "a PDF",
     "operation-note": "a PDF",
     "order-paper": "a PDF",

@@ -20,6 +20,8 @@ from engineering.sheets.loom_rows import generic_lines
 @pytest.fixture
 def sheet(tern: Any, make_job: Any, fitter: Any) -> CalcSheet:
     inputs = generic_lines() | {"body_v": 0.1, "least_mm2": 0.5, "tail_mm": 100.0, "loop_mm": 0.0}
+    spare = next(row for row in inputs["places"] if row["kind"] == "connector")
+    spare["cavities"] += " 99"  # nothing goes in
     job = make_job(tern, "Build the loom")
     return calc_sheet_save(
         job=job, kind="loom", title="Main loom", inputs=inputs, by=fitter, at=timezone.now()
@@ -55,3 +57,59 @@ def test_pieces_of_sleeve_are_counted(as_fitter: Client, sheet: CalcSheet) -> No
 def test_other_kinds_of_sheet_have_no_labels(as_fitter: Client, sheet: CalcSheet) -> None:
     CalcSheet.objects.update(kind="tank")
     assert as_fitter.get(reverse("loom-labels", args=[sheet.pk])).status_code == 404
+
+
+def test_each_cavity_of_each_connector_has_its_wire_or_is_free(as_fitter: Client, sheet: CalcSheet) -> None:
+    """Against the typed wire list itself, end by end."""
+    page = as_fitter.get(reverse("loom-pin-outs", args=[sheet.pk]))
+    ends: dict[str, str] = {}
+    for wire in sheet.inputs["wires"]:
+        for end in ("start", "end"):
+            ends[wire[end]] = wire["label"]
+    sizes = {row["label"]: row["size"] for row in sheet.results["cut"]}
+    shown = {
+        f"{one.name}/{line.cavity}": line for one in page.context["pins"] for line in one.lines if line.cavity
+    }
+    typed = {
+        f"{row['name']}/{cavity}"
+        for row in sheet.inputs["places"]
+        if row["kind"] == "connector"
+        for cavity in row["cavities"].split()
+    }
+    assert set(shown) == typed
+    for pin, line in shown.items():
+        assert line.label == ends.get(pin, ""), pin
+        if line.label:
+            assert line.row.size == sizes[line.label]
+            assert {pin, line.other_end} == {line.row.start, line.row.end}
+    assert [pin for pin, line in shown.items() if line.is_free] == [f"{sheet.inputs['places'][0]['name']}/99"]
+    assert "Viewed from the wire side" in page.content.decode()
+
+
+def test_splices_and_studs_list_all_their_wires(as_fitter: Client, sheet: CalcSheet) -> None:
+    page = as_fitter.get(reverse("loom-pin-outs", args=[sheet.pk]))
+    by_name = {one.name: {line.label for line in one.lines} for one in page.context["pins"]}
+    for splice in (row["name"] for row in sheet.inputs["places"] if row["kind"] == "splice"):
+        wires = {w["label"] for w in sheet.inputs["wires"] if splice in (w["start"], w["end"])}
+        assert by_name[splice] == wires
+
+
+def test_one_connector_alone_and_its_print(as_fitter: Client, sheet: CalcSheet) -> None:
+    name = next(row["name"] for row in sheet.inputs["places"] if row["kind"] == "connector")
+    page = as_fitter.get(reverse("loom-pin-outs", args=[sheet.pk]), {"connector": name})
+    assert [one.name for one in page.context["pins"]] == [name]
+    assert (
+        "No such connector"
+        in as_fitter.get(reverse("loom-pin-outs", args=[sheet.pk]), {"connector": "nothing"}).content.decode()
+    )
+    text = " ".join(pages(as_fitter, "loom-pin-outs-print", sheet, f"?connector={name}"))
+    assert name.upper() in text.upper()
+    assert "Viewed from the wire side" in text
+    assert len(pages(as_fitter, "loom-pin-outs-print", sheet)) > 3
+
+
+def test_a_revision_that_todays_rules_refuse_says_so(as_fitter: Client, sheet: CalcSheet) -> None:
+    sheet.inputs["places"][0]["kind"] = "gizmo"
+    sheet.save()
+    answer = as_fitter.get(reverse("loom-pin-outs-print", args=[sheet.pk]), follow=True)
+    assert "cannot read this revision any more" in answer.content.decode()

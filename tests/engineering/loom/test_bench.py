@@ -16,7 +16,8 @@ from engineering.loom.bench import (
 from engineering.loom.cutting import CutRow
 
 ROW = CutRow(
-    1, "12.1", "12", "BW", "2.5 mm²", 4000, "FB/3", "FAN/1", "ring", "6.3 mm receptacle", ("R1", "R4"), 88.9, "c"
+    1, "12.1", "12", "BW", "2.5 mm²", 4000, "FB/3", "FAN/1", "ring", "6.3 mm receptacle", ("R1", "R4"), 88.9,
+    "c",
 )  # fmt: skip
 
 
