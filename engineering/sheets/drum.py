@@ -35,7 +35,8 @@ _ALONG = {
 def work_out(inputs: Inputs) -> Results:
     """Size the tank. Raises ValidationError by field."""
     try:
-        made = worked_out(inputs, _main(inputs), _dimension(inputs))
+        words = STRETCHES[inputs.get("stretch", "straight_mm")]
+        made = worked_out(inputs, _main(inputs), _dimension(inputs), words)
     except TankError as error:
         raise refusal(error, DrumForm) from error
     main = _drum(made.build.main)

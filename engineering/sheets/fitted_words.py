@@ -1,11 +1,12 @@
 """What is fitted to a tank, in words, one line for each thing."""
 
+from engineering.sheets.fitted_parts import words as joined_and_cut
 from engineering.sheets.kind import Inputs
 
 
 def fitted_words(inputs: Inputs) -> list[str]:
-    """Pot, baffles and collector box as they are made and where they sit."""
-    return [*_pot(inputs), *_baffles(inputs), *_box(inputs)]
+    """Pot, joined bodies and recesses, necks, baffles, collector box: as made, and where they sit."""
+    return [*_pot(inputs), *joined_and_cut(inputs), *_baffles(inputs), *_box(inputs)]
 
 
 def _pot(inputs: Inputs) -> list[str]:

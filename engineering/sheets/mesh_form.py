@@ -23,6 +23,7 @@ class MeshForm(ShapedForm):
     measured = wanted_l = stretch = None  # type: ignore[assignment]
     pot_x_mm = pot_y_mm = pot_length_mm = pot_width_mm = pot_depth_mm = None  # type: ignore[assignment]
     return_l_h = pump_l_h = bend_s = None  # type: ignore[assignment]
+    fitted = necks = None  # type: ignore[assignment]
     baffles = box_x_mm = box_y_mm = box_length_mm = box_width_mm = None  # type: ignore[assignment]
     box_height_mm = box_holes = box_hole_mm = bend_l = None  # type: ignore[assignment]
 

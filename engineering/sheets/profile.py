@@ -18,7 +18,7 @@ def work_out(inputs: Inputs) -> Results:
     """Size the tank. Raises ValidationError by field."""
     try:
         dimension = Dimension(inputs.get("stretch", Dimension.WIDTH))
-        made = worked_out(inputs, _main(inputs), dimension)
+        made = worked_out(inputs, _main(inputs), dimension, STRETCHES[dimension.value])
     except TankError as error:
         raise refusal(error, ProfileForm) from error
     return {

@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from engineering.sheets.fitted_parts import fitted_parts
+from engineering.sheets.inner_parts import box_in_bend, inner_parts
 from engineering.sheets.kind import Inputs, Results
-from engineering.sheets.profile_parts import box_in_bend, inner_parts
 from engineering.sheets.shaped import DIRECTIONS, common_results, shaped_inputs, surge_results
 from engineering.sheets.tank_outlines import outlines_of
 from engineering.tank import Measured, TankInputError
@@ -29,12 +30,15 @@ class Made:
     results: Results
 
 
-def worked_out(inputs: Inputs, main: Body, dimension: Dimension | None) -> Made:
-    """Size a tank; where a capacity is wanted, `dimension` of its main body is stretched first."""
+def worked_out(inputs: Inputs, main: Body, dimension: Dimension, words: str) -> Made:
+    """Size a tank; where a capacity is wanted, a dimension of its main body is stretched first.
+
+    `words` is what people call that dimension.
+    """
     build = build_of(inputs, main)
     given = shaped_inputs(inputs, build)
-    if inputs.get("wanted_l") is not None and dimension is not None:
-        build = _stretched(inputs, given, dimension)
+    if inputs.get("wanted_l") is not None:
+        build = _stretched(inputs, given, dimension, words)
         given = replace(given, build=build)
     sized = size_shaped(given)
     results = {
@@ -59,8 +63,10 @@ def build_of(inputs: Inputs, main: Body) -> TankBuild:
 
 def _with_parts(build: TankBuild, inputs: Inputs) -> TankBuild:
     """With all its parts, first the pot: what stands inside is put into the tank as it is then."""
+    fitted = fitted_parts(build, inputs)
     if inputs.get("pot_depth_mm") is not None:
         build = build.having(_pot_part(build, inputs))
+    build = build.having(*fitted)
     return build.having(*inner_parts(build, inputs))
 
 
@@ -83,7 +89,7 @@ def _pot_part(build: TankBuild, inputs: Inputs) -> Part:
     return recessed_pot(build, pot)
 
 
-def _stretched(inputs: Inputs, given: ShapedInputs, dimension: Dimension) -> TankBuild:
+def _stretched(inputs: Inputs, given: ShapedInputs, dimension: Dimension, words: str) -> TankBuild:
     """The tank that takes what is wanted. What may be filled in is the same share of every tank's inside.
 
     What is fitted keeps its size and is put anew into each body that is tried.
@@ -91,7 +97,11 @@ def _stretched(inputs: Inputs, given: ShapedInputs, dimension: Dimension) -> Tan
     share = size_shaped(given).filled_l / given.build.inside.full_l
     bare = replace(given.build, parts=())
     stretched = stretched_to(
-        bare, dimension, inputs["wanted_l"], lambda tank: share * _with_parts(tank, inputs).inside.full_l
+        bare,
+        dimension,
+        inputs["wanted_l"],
+        lambda tank: share * _with_parts(tank, inputs).inside.full_l,
+        words,
     )
     made = _with_parts(stretched, inputs)
     made.check()

@@ -7,7 +7,8 @@ from django import forms
 from engineering.fields import CountField, FigureField
 from engineering.forms import SheetForm
 from engineering.rows import Column, RowsField
-from engineering.sheets.profile_parts import BOX
+from engineering.sheets.fitted_parts import FITTED_COLUMNS, NECK_COLUMNS
+from engineering.sheets.inner_parts import BOX
 from engineering.tank import FOAMS, LIQUIDS, METALS, Measured
 from engineering.tank.sender import SENDER_RANGES
 
@@ -104,6 +105,8 @@ class ShapedForm(SheetForm):
     pump_l_h = FigureField(words="Pump", unit="L/h", required=False)
     return_l_h = FigureField(words="Return into the pot", unit="L/h", initial=0, required=False)
     bend_s = FigureField(words="Longest bend", unit="s", required=False)
+    fitted = RowsField(label="Joined and cut", required=False, columns=FITTED_COLUMNS)
+    necks = RowsField(label="Filler necks", required=False, columns=NECK_COLUMNS)
     baffles = RowsField(
         label="Baffles",
         required=False,

@@ -1,11 +1,11 @@
 """Outlines of a tank from three sides, stored with its result so that the drawing never changes."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from engineering.tank import Solid, TankBuild
 from engineering.tank.moulded import silhouette
-from engineering.tank.part import Act, Part
+from engineering.tank.part import Act
+from engineering.tank.solid import common
 
 Outlines = list[list[list[float]]]
 
@@ -17,7 +17,7 @@ _WITHIN_MM = 0.05
 
 def outlines_of(build: TankBuild, level_mm: float) -> dict[str, Any]:
     """The outer skin and what is filled in from all sides, and by broken lines what is hidden in it."""
-    return {**seen(build.outside_solid, build.inside_solid, level_mm), "hidden": _hidden(build.parts)}
+    return {**seen(build.outside_solid, build.inside_solid, level_mm), "hidden": _hidden(build)}
 
 
 def seen(shape: Solid, inside: Solid, level_mm: float) -> dict[str, Any]:
@@ -38,11 +38,14 @@ def outlines(solid: Solid, view: str, below_mm: float | None = None) -> Outlines
     return [[[round(float(a), 2), round(float(b), 2)] for a, b in polygon] for polygon in polygons]
 
 
-def _hidden(parts: Iterable[Part]) -> dict[str, Outlines]:
+def _hidden(build: TankBuild) -> dict[str, Outlines]:
     """What is joined shows in the outline but for plan; a baffle's edges follow the tank."""
     found: dict[str, Outlines] = {name: [] for name in VIEWS}
-    for part in parts:
+    for part in build.parts:
+        shape = part.body.solid()
+        if part.act is Act.CUT:
+            shape = common(shape, build.as_measured)  # a recess may be drawn out beyond its wall
         views = ["plan"] if part.act is Act.JOIN or part.field == "baffles" else list(VIEWS)
         for view in views:
-            found[view] += outlines(part.body.solid(), view)
+            found[view] += outlines(shape, view)
     return found

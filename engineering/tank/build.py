@@ -17,8 +17,11 @@ from engineering.tank.drum_cavity import DrumCavity
 from engineering.tank.errors import TankError, TankInputError
 from engineering.tank.hollow import Hollow
 from engineering.tank.inputs import LARGEST_L, THICKEST_MM, Measured, check_positive_mm
+from engineering.tank.moulded import sharp_edges_mm
+from engineering.tank.opening import bridges, carried_on, inner_faces, outer_faces
 from engineering.tank.part import Act, Part
-from engineering.tank.solid import Solid, cut, joined, pieces_of, shared, solid_box
+from engineering.tank.prism import Prism
+from engineering.tank.solid import Solid, cut, joined, pieces_of, shared
 
 _STEPS = 60
 _CLOSE_L = 1e-7
@@ -99,40 +102,66 @@ class TankBuild:
         """Volume of all sheet: between both skins, and standing inside [L]."""
         return self.outside_solid.full_l - self.inside_solid.full_l
 
+    @cached_property
+    def as_measured(self) -> Solid:
+        """The main body and all that is joined to it, as measured."""
+        joins = [part.body.solid() for part in self._all(Act.JOIN)]
+        return joined([self.main.solid(), *joins]) if joins else self.main.solid()
+
+    def _all(self, act: Act) -> list[Part]:
+        return [part for part in self.parts if part.act is act]
+
     def _skin(self, by_mm: float, with_inside: bool = True) -> Solid:
         main = self.main.grown(by_mm).solid()
-        joins = [p.body.grown(by_mm).solid() for p in self.parts if p.act is Act.JOIN]
+        joins = [solid for part in self._all(Act.JOIN) for solid in self._joined_to(part, main, by_mm)]
         whole = joined([main, *joins]) if joins else main
-        cuts = [self._tool(part, by_mm, whole) for part in self.parts if part.act is Act.CUT]
+        cuts = [self._tool(part, by_mm) for part in self._all(Act.CUT)]
         if with_inside:
-            cuts += [part.body.solid() for part in self.parts if part.act is Act.INSIDE]
+            cuts += [part.body.solid() for part in self._all(Act.INSIDE)]
         return cut(whole, cuts)
 
-    def _tool(self, part: Part, by_mm: float, whole: Solid) -> Solid:
-        """What a cut takes from this skin, carried on through its open wall."""
-        tool = part.body.grown(-by_mm).solid()
-        if part.open_wall is None:
-            return tool
-        low, high = tool.low_mm.copy(), tool.high_mm.copy()
-        axis = part.open_wall.axis
-        beyond = 10 * self.thickness_mm
-        if part.open_wall.faces_up_axis:
-            low[axis], high[axis] = high[axis] - 1e-3, whole.high_mm[axis] + beyond
-        else:
-            low[axis], high[axis] = whole.low_mm[axis] - beyond, low[axis] + 1e-3
-        opening = solid_box((low[0], low[1], low[2]), tuple(high - low))
-        return joined([tool, opening])
+    def _joined_to(self, part: Part, main: Solid, by_mm: float) -> list[Solid]:
+        """A joined body in this skin, and what opens it to the tank where only sheet stands between."""
+        body = _grown(part, by_mm)
+        if not isinstance(body, Prism) or by_mm >= 0:
+            return [body.solid()]
+        others = [other.body.grown(by_mm).solid() for other in self._all(Act.JOIN) if other is not part]
+        target = joined([main, *others]) if others else main
+        rest = replace(self, parts=tuple(one for one in self._all(Act.JOIN) if one is not part))
+        measured = part.body
+        touching = inner_faces(measured, rest.as_measured) if isinstance(measured, Prism) else []
+        return [body.solid(), *bridges(body, touching, target, -2 * by_mm)]
+
+    def _tool(self, part: Part, by_mm: float) -> Solid:
+        """What a cut takes from this skin, carried on through every wall that it opens."""
+        body, measured = _grown(part, -by_mm), part.body
+        if not isinstance(body, Prism) or not isinstance(measured, Prism):
+            return body.solid()
+        beyond = 6 * self.thickness_mm + 1.0
+        return carried_on(body, outer_faces(measured, self.as_measured), beyond)
+
+    @property
+    def _middle_mm(self) -> float:
+        return self.thickness_mm / 2 * (1 if self.measured is Measured.INSIDE else -1)
+
+    @cached_property
+    def _fitted_mm(self) -> tuple[float, float]:
+        """What joins and cuts add to the skin at mid-thickness [mm^2], and to its sharp edges [mm]."""
+        if all(part.act is Act.INSIDE for part in self.parts):
+            return 0.0, 0.0
+        bare, whole = self.main.grown(self._middle_mm).solid(), self._skin(self._middle_mm, with_inside=False)
+        return whole.skin_mm2 - bare.skin_mm2, sharp_edges_mm(whole) - sharp_edges_mm(bare)
 
     @property
     def sheet_m2(self) -> float:
         """Area of sheet at mid-thickness, without flanges, overlaps and waste [m^2]."""
-        middle = self.thickness_mm / 2 * (1 if self.measured is Measured.INSIDE else -1)
-        return (self.main.grown(middle).sheet_mm2() + sum(p.area_mm2 for p in self.parts)) / 1e6
+        main = self.main.grown(self._middle_mm).sheet_mm2()
+        return (main + self._fitted_mm[0] + sum(p.area_mm2 for p in self.parts)) / 1e6
 
     @property
     def weld_m(self) -> float:
         """Length of seams; what is folded needs none [m]."""
-        return (self.main.weld_mm() + sum(p.weld_mm for p in self.parts)) / 1000
+        return (self.main.weld_mm() + self._fitted_mm[1] + sum(p.weld_mm for p in self.parts)) / 1000
 
     def check(self) -> None:
         """Refuse a tank that cannot be made.
@@ -150,10 +179,9 @@ class TankBuild:
                 "less.",
             )
         self.main.check()
-        main = self.main.solid()
         for part in self.parts:
-            part.body.check()
-            _check_touch(part, main, shared(main, part.body.solid()))
+            _check_body(part)
+            self._check_touch(part)
         try:
             inside = self.inside
         except TankInputError:
@@ -173,12 +201,36 @@ class TankBuild:
                 "make it less deep.",
             )
 
+    def _check_touch(self, part: Part) -> None:
+        body = part.body.solid()
+        if part.act is not Act.JOIN:
+            if shared(self.as_measured, body) <= _CLOSE_L:
+                raise TankInputError(part.field, f"{part.name}: it does not touch the tank; move it.")
+            if part.act is Act.CUT and self._is_shut_in(part, body):
+                raise TankInputError(
+                    part.field,
+                    f"{part.name}: it lies wholly inside the tank and opens through no wall; move it to one.",
+                )
+            return
+        rest = replace(self, parts=tuple(one for one in self._all(Act.JOIN) if one is not part))
+        around = rest.as_measured
+        near = np.all((body.low_mm <= around.high_mm + 1e-6) & (body.high_mm >= around.low_mm - 1e-6))
+        if not near:
+            raise TankInputError(part.field, f"{part.name}: it does not touch the tank; move it.")
+
+    def _is_shut_in(self, part: Part, body: Solid) -> bool:
+        measured = part.body
+        if not isinstance(measured, Prism) or outer_faces(measured, self.as_measured):
+            return False
+        return shared(self.as_measured, body) >= body.full_l - _CLOSE_L
+
 
 def stretched_to(
     tank: TankBuild,
     dimension: Dimension,
     wanted_l: float,
     capacity: Callable[[TankBuild], float] = lambda tank: tank.inside.full_l,
+    words: str = "",
 ) -> TankBuild:
     """The same tank with one dimension of its main body changed until it holds what is wanted.
 
@@ -192,6 +244,8 @@ def stretched_to(
         Capacity to reach [L].
     capacity : callable
         What counts as capacity, given a tank; the whole inside where nothing is said [L].
+    words : str
+        What people call the dimension; its own name where nothing is said.
 
     Returns
     -------
@@ -228,10 +282,10 @@ def stretched_to(
     low, high = 0.05, 20.0
     below, above = short_of(low), short_of(high)
     if below > 0 or above < 0:
-        words = dimension.value.removesuffix("_mm")
+        words = words or f"the {dimension.value.removesuffix('_mm')}"
         raise TankInputError(
             "wanted_l",
-            f"Wanted capacity: {wanted_l:g} L is not reached by changing the {words} alone; change another "
+            f"Wanted capacity: {wanted_l:g} L is not reached by changing {words} alone; change another "
             "dimension first.",
         )
     # the straight line between both ends, halved where one end stays twice: quick, and sure like halving
@@ -256,11 +310,18 @@ def _as_solid(inside: Hollow) -> Solid:
     return inside
 
 
-def _check_touch(part: Part, main: Solid, common_l: float) -> None:
-    if part.act is not Act.JOIN and common_l <= _CLOSE_L:
-        raise TankInputError(part.field, f"{part.name}: it does not touch the tank; move it.")
-    if part.act is Act.JOIN:
-        body = part.body.solid()
-        near = np.all((body.low_mm <= main.high_mm + 1e-6) & (body.high_mm >= main.low_mm - 1e-6))
-        if not near:
-            raise TankInputError(part.field, f"{part.name}: it does not touch the tank; move it.")
+def _check_body(part: Part) -> None:
+    try:
+        part.body.check()
+    except TankInputError as error:
+        raise TankInputError(part.field, f"{part.name}: {error.message}") from error
+
+
+def _grown(part: Part, by_mm: float) -> Body:
+    """The body with the sheet round it, or taken off it."""
+    try:
+        return part.body.grown(by_mm)
+    except TankInputError as error:
+        raise TankInputError(
+            part.field, f"{part.name}: it is no wider than its own sheet; make it larger."
+        ) from error

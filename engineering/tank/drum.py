@@ -193,6 +193,12 @@ class Drum:
         along = self.axes()[0]
         first, behind = self.first.grown(self.diameter_mm, by_mm)
         second, ahead = self.second.grown(self.diameter_mm, by_mm)
+        if self.straight_mm + behind + ahead < 0:
+            raise TankInputError(
+                "thickness_mm",
+                f"Sheet thickness: {-by_mm:g} mm leaves no inside in a straight part of {self.straight_mm:g} "
+                "mm; it must be less than half of it.",
+            )
         place = np.asarray(self.at_mm) - behind * along
         return replace(
             self,

@@ -1,6 +1,7 @@
 """Pots, recesses, necks, baffles and boxes: what is joined to a tank, cut from it, or stands in it."""
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 from engineering.tank.bodies import Block, Place
@@ -11,10 +12,12 @@ from engineering.tank.errors import TankInputError
 from engineering.tank.inputs import Measured, check_positive_mm
 from engineering.tank.moulded import Moulded
 from engineering.tank.part import Act, Part, Wall
+from engineering.tank.prism import Prism, box, tube
 from engineering.tank.solid import Solid, common, shared, solid_box
 from engineering.tank.units import MM3_PER_L
 
 _THROUGH_MM = 1.0  # so much further than the sheet
+_SINK = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5)  # of its diameter a leaning neck is carried on into the tank
 
 
 def recessed_pot(tank: TankBuild, pot: Block | Drum) -> Part:
@@ -47,17 +50,14 @@ def recessed_pot(tank: TankBuild, pot: Block | Drum) -> Part:
     # carried on through the floor, so that both skins open there
     deep = 2 * tank.thickness_mm + _THROUGH_MM
     if isinstance(pot, Block):
-        girth_mm, mouth_mm2 = 2 * (pot.length_mm + pot.width_mm), pot.length_mm * pot.width_mm
-        upright_mm = 4 * pot.height_mm
+        seam_mm = 0.0
         opened: Block | Drum = replace(pot, height_mm=pot.height_mm + deep)
     else:
         if pot.lie is not Lie.UPRIGHT or pot.second.shape is not EndShape.FLAT:
             raise TankInputError("pot", "Pot: a round pot stands upright and is open at its flat top.")
-        girth_mm, mouth_mm2 = pot.girth_mm(), math.pi / 4 * pot.across_mm[0] * pot.across_mm[1]
-        upright_mm = pot.straight_mm
+        seam_mm = pot.straight_mm
         opened = replace(pot, straight_mm=pot.straight_mm + deep)
-    # its own lid is not there, and the floor that its mouth takes away comes off the sheet again
-    return Part("Pot", opened, Act.JOIN, "pot", pot.sheet_mm2() - 2 * mouth_mm2, 2 * girth_mm + upright_mm)
+    return Part("Pot", opened, Act.JOIN, "pot", 0.0, seam_mm)
 
 
 def mounting_recess(tank: TankBuild, recess: Block, wall: Wall) -> Part:
@@ -95,25 +95,38 @@ def mounting_recess(tank: TankBuild, recess: Block, wall: Wall) -> Part:
         raise TankInputError(
             "recess", f"Recess: {depth:g} mm deep goes right through the tank; make it less."
         )
-    across = [size for place, size in enumerate(body.high_mm - body.low_mm) if place != axis]
-    return Part(
-        "Recess", recess, Act.CUT, "recess", 2 * depth * sum(across), 4 * sum(across) + 4 * depth, wall
-    )
+    room = box(recess.length_mm, recess.width_mm, recess.height_mm, recess.at_mm)
+    return Part("Recess", room, Act.CUT, "recess", 0.0, 0.0)
 
 
-def filler_neck(tank: TankBuild, diameter_mm: float, length_mm: float, at_mm: Place) -> Part:
-    """A filler neck standing on the roof.
+def filler_neck(
+    tank: TankBuild,
+    diameter_mm: float,
+    length_mm: float,
+    at_mm: Place,
+    lean_deg: float = 0.0,
+    towards: Wall = Wall.LEFT,
+    field: str = "filler",
+    name: str = "Filler neck",
+) -> Part:
+    """A filler neck: a tube that stands out from the tank, upright or leaning, open at its mouth.
 
     Parameters
     ----------
     tank : TankBuild
-        The tank.
+        The tank; its parts are not looked at.
     diameter_mm : float
         Diameter, measured as the tank [mm].
     length_mm : float
-        How far it stands out above the roof [mm].
+        How far it stands out, along its axis [mm].
     at_mm : tuple of float
-        Middle of its foot, on the roof [mm].
+        Where its axis meets the skin [mm].
+    lean_deg : float
+        How far it leans from upright [°].
+    towards : Wall
+        Which way it leans: front, rear, left or right.
+    field, name : str
+        Name of the input, and what people call it.
 
     Returns
     -------
@@ -122,20 +135,39 @@ def filler_neck(tank: TankBuild, diameter_mm: float, length_mm: float, at_mm: Pl
     Raises
     ------
     TankInputError
-        Of 'filler', if the hole is larger than its wall.
+        Of that field, if the hole is larger than its wall, or the foot is not on the tank.
     """
-    check_positive_mm("filler", "Filler neck", diameter_mm)
-    check_positive_mm("filler", "Filler neck", length_mm)
-    x, y, z = at_mm
-    body = Drum(diameter_mm, length_mm, Lie.UPRIGHT, at_mm=at_mm)
-    _check_in_wall("filler", "Filler neck", body.solid(), tank.main.solid(), 2)
-    deep = 2 * tank.thickness_mm + _THROUGH_MM  # down through the sheet, so that both skins open
-    neck = Drum(diameter_mm, length_mm + deep, Lie.UPRIGHT, at_mm=(x, y, z - deep))
-    girth_mm = body.girth_mm()
-    return Part(
-        "Filler neck", neck, Act.JOIN, "filler",
-        girth_mm * length_mm - math.pi / 4 * diameter_mm**2, girth_mm + length_mm,
-    )  # fmt: skip
+    check_positive_mm(field, name, diameter_mm)
+    check_positive_mm(field, name, length_mm)
+    deep = 2 * tank.thickness_mm + _THROUGH_MM
+    try:
+        neck = _sunk(
+            tank, lambda inwards: tube(diameter_mm, length_mm, at_mm, lean_deg, towards, inwards), deep
+        )
+    except TankInputError as error:
+        raise TankInputError(field, f"{name}: {error.message}") from error
+    if neck is None:
+        x, y, z = at_mm
+        raise TankInputError(
+            field,
+            f"{name}: {diameter_mm:.4g} mm across does not fit in its wall at {x:g} / {y:g} / {z:g} mm; make "
+            "it smaller, or put its foot on the tank.",
+        )
+    half = tank.thickness_mm / 2 * (1 if tank.measured is Measured.INSIDE else -1)
+    mouth_mm = diameter_mm + 2 * half
+    # its open mouth is neither sheet nor weld; it is drawn tube, without a seam
+    return Part(name, neck, Act.JOIN, field, -math.pi / 4 * mouth_mm**2, -math.pi * mouth_mm)
+
+
+def _sunk(tank: TankBuild, neck: Callable[[float], Prism], least_mm: float) -> Prism | None:
+    """The neck carried on into the tank until its lower end lies wholly in it; None if it never does."""
+    main = tank.main.solid()
+    for share in _SINK:
+        made = neck(least_mm + share * (neck(least_mm).outline_mm))
+        end = replace(made, length_mm=_THROUGH_MM).solid()
+        if shared(main, end) >= end.full_l * (1 - 1e-4):
+            return made
+    return None
 
 
 def baffle(
@@ -204,7 +236,6 @@ def _clear_of_walls(tank: TankBuild, sheet: Solid, clear_mm: float) -> Solid | N
     inwards = clear_mm + (tank.thickness_mm if tank.measured is Measured.OUTSIDE else 0.0)
     try:
         room = tank.main.grown(-inwards)
-        room.check()
     except TankInputError:
         return None
     return _within(room.solid(), sheet)

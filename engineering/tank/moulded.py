@@ -76,19 +76,35 @@ class Moulded:
 
     def weld_mm(self) -> float:
         """Length of all edges at which faces meet at more than 20°."""
-        points, triangles = self.shape.points_mm, self.shape.triangles
-        a, b, c = (points[triangles[:, corner]] for corner in range(3))
-        square = np.cross(b - a, c - a)
-        normals = square / np.maximum(np.linalg.norm(square, axis=1), 1e-300)[:, None]
-        edges = np.sort(
-            np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1
-        )
-        order = np.lexsort(edges.T)
-        first, second = order[0::2], order[1::2]  # a closed mesh has every edge twice
-        count = len(triangles)
-        turned = np.einsum("ij,ij->i", normals[first % count], normals[second % count])
-        sharp = edges[first[turned < math.cos(math.radians(SHARP_DEG))]]
-        return float(np.linalg.norm(points[sharp[:, 0]] - points[sharp[:, 1]], axis=1).sum())
+        return sharp_edges_mm(self.shape)
+
+
+def sharp_edges_mm(solid: Solid) -> float:
+    """Length of all edges of a solid at which faces meet at more than 20°.
+
+    Parameters
+    ----------
+    solid : Solid
+        Closed.
+
+    Returns
+    -------
+    float
+        Length [mm].
+    """
+    points, triangles = solid.points_mm, solid.triangles
+    a, b, c = (points[triangles[:, corner]] for corner in range(3))
+    square = np.cross(b - a, c - a)
+    normals = square / np.maximum(np.linalg.norm(square, axis=1), 1e-300)[:, None]
+    edges = np.sort(
+        np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1
+    )
+    order = np.lexsort(edges.T)
+    first, second = order[0::2], order[1::2]  # a closed mesh has every edge twice
+    count = len(triangles)
+    turned = np.einsum("ij,ij->i", normals[first % count], normals[second % count])
+    sharp = edges[first[turned < math.cos(math.radians(SHARP_DEG))]]
+    return float(np.linalg.norm(points[sharp[:, 0]] - points[sharp[:, 1]], axis=1).sum())
 
 
 def silhouette(

@@ -50,9 +50,8 @@ class Part:
     field : str
         Name of the input that people typed it in.
     area_mm2, weld_mm : float
-        Sheet and seams that the part adds [mm^2], [mm].
-    open_wall : Wall or None
-        For a cut: the wall through which it opens, so that it is carried on through the sheet there.
+        Sheet and seams that the part adds [mm^2], [mm]: of sheet that stands inside, all of it; of what is
+        joined or cut, what the skin of the tank does not show, less than 0 for an open mouth.
     """
 
     name: str
@@ -61,4 +60,3 @@ class Part:
     field: str
     area_mm2: float
     weld_mm: float
-    open_wall: Wall | None = None

@@ -1,4 +1,4 @@
-"""What stands inside a tank from a side profile: baffles, and a collector box with its holes in a bend."""
+"""What stands inside a tank: baffles, and a collector box with its holes in a bend."""
 
 import math
 from dataclasses import asdict
