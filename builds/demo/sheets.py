@@ -1,4 +1,7 @@
-"""The demo's fuel tank on paper: from a wanted capacity to the axles, and an oil tank read from a file."""
+"""The demo's fuel tank on paper: from a wanted capacity to the axles, and an oil tank read from a file.
+
+The tank's pot is made deeper after the tank went out, so its maker has an old revision.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
 from builds.models import Car, Job, Person
+from builds.services.sheet_facts import facts_take_over
 from engineering.models import CalcSheet
 from engineering.services import calc_sheet_part, calc_sheet_save
 from engineering.sheets import KINDS
@@ -45,15 +49,28 @@ FUEL_TANK = {
     "expansion_percent": "5", "fill_c": "15", "hottest_c": "50", "dip_step_mm": "20",
     "stick_x_mm": "200", "stick_y_mm": "620", "nose_up_percent": "5", "left_up_percent": "0",
     "sender": "240_to_33", "sender_lowest_mm": "15", "sender_highest_mm": "235", "sender_points": "7",
-    "surge_g": "0.7", "pump_l_h": "130", "return_l_h": "60", "bend_s": "8",
+    "surge_g": "0.7", "pump_l_h": "130", "return_l_h": "80", "bend_s": "8",
     **lines_of("vents", ("x_mm", "y_mm", "z_mm"), (30, 40, 257), (30, 780, 257)),
     "vent_slope_percent": "5",
 }  # fmt: skip
+DEEPER_POT = {"pot_depth_mm": "140", "pickup_z_mm": "-127"}
+"""The pump that came is 20 mm taller than the one that was drawn."""
+LINES = {
+    "title": "Feed, return and pickup", "fluid": "petrol", "power_kw": "118", "consumption_g_kwh": "310",
+    "margin_percent": "20", "rail_kpa": "300", "delivers_l_h": "130",
+    **lines_of(
+        "lines", ("name", "duty", "bore_mm", "length_m", "loss_k", "rise_m", "dash"),
+        ("Pot to pump", "suction", 12, 0.4, 2.0, -0.05, ""),
+        ("Pump to rail", "feed", "", 3.8, 6.5, 0.35, "-6"),
+        ("Regulator to tank", "return", "", 4.1, 5.0, -0.2, "-6"),
+    ),
+}  # fmt: skip
 FILLING = {
     "title": "Filling the main tank", "litres_per_min": "45", "nozzle_over_brim_mm": "120",
-    "liquid_kg_m3": "745", "bore_mm": "16", "length_m": "1.4", "fittings_k": "4.5", "vents": "1",
-    "outlet_over_nozzle_mm": "60", "tank_l": "76", "consumption_l_h": "42", "warming_c_h": "10",
-    "air_c": "20",
+    "liquid_kg_m3": "745", "bore_mm": "16", "length_m": "1.4", "fittings_k": "3.4", "narrowest_mm": "13",
+    "narrow_places": "2", "vents": "1", "outlet_over_nozzle_mm": "60", "slope_percent": "5",
+    "consumption_l_h": "49", "warming_c_h": "10", "air_c": "20", "breather_bore_mm": "6",
+    "breather_length_m": "1.5", "breather_valve_pa": "150", "breather_valve_l_min": "5",
 }  # fmt: skip
 OIL_TANK = {
     "title": "Dry-sump tank as drawn by the machinist", "unit": "mm", "thickness_mm": "3",
@@ -75,7 +92,12 @@ WEIGHT = {
         ("Radiator and coolant", 24, -480, 0, 500),
         ("Seats", 38, 1620, 0, 480),
         ("Battery", 15, 2950, -420, 480),
-        ("Fuel tank, bare", 12, 2900, 0, 460),
+        ("Fuel tank, bare", 10.1, 2900, 0, 460),
+    ),
+    **lines_of(
+        "instead", ("choice", "name", "mass_kg", "x_mm", "y_mm", "z_mm"),
+        ("Battery behind the seats", "Battery", "", 2150, -300, 420),
+        ("Lighter battery up front", "Battery", 4.5, -250, -350, 620),
     ),
     **lines_of(
         "changing", ("name", "least_kg", "most_kg", "x_mm", "y_mm", "z_mm"),
@@ -90,11 +112,14 @@ def sheets_keep(today: date) -> None:
     day = Day(today)
     gannet, skua = Car.objects.get(name="Gannet"), Car.objects.get(name="Skua")
     drawn = Job.objects.get(car=gannet, key="fuel-tank-draw")
-    tank = _keep(drawn, "profile", FUEL_TANK, day, -14)
-    calc_sheet_part(sheet=tank, part=Part.objects.get(car=gannet, name="Fuel tank"))
-    _keep(drawn, "filling", FILLING, day, -14)
+    first = _keep(drawn, "profile", FUEL_TANK, day, -14)
+    calc_sheet_part(sheet=first, part=Part.objects.get(car=gannet, name="Fuel tank"))
+    tank = _keep(drawn, "profile", FUEL_TANK | DEEPER_POT, day, -3)
+    facts_take_over(sheet=tank, by=Person.objects.get(name="Maud Ellery"))
+    _keep(drawn, "filling", FILLING | {"tank_sheet": str(tank.pk)}, day, -3)
+    _keep(Job.objects.get(car=gannet, key="fuel-lines"), "lines", LINES, day, -13)
     weighed = Job.objects.get(car=gannet, key="geometry")
-    _keep(weighed, "weight", WEIGHT | {"fuel_sheet": str(tank.pk)}, day, -13)
+    _keep(weighed, "weight", WEIGHT | {"fuel_sheet": str(tank.pk)}, day, -2)
     oil = _keep(
         Job.objects.get(car=skua, key="oil-tank-draw"), "mesh", OIL_TANK, day, -40, {"file": oil_tank_file()}
     )

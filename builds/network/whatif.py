@@ -1,12 +1,12 @@
 """The workshop as it would be: the same rows and people with changes laid over them. Nothing is saved.
 
-Each question is planned in the order of the plan that stands now, each job as early as it then fits. More
-people may by chance make one car later for another's sake; no plan is one that cannot be carried out.
+Each question is planned in the order of the plan that stands now, each job as early as it then fits, and in
+new orders; a plan that makes a car later is taken only where there is no other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -56,6 +56,7 @@ class Imagined:
 
     cars: Mapping[int, CarThen]
     refusal: str  # why the people could not be counted; empty where they could
+    at_work: tuple[str, ...] = ()  # what each extra person would do: whether more hands help at all
 
 
 def as_it_is(solution: Solution, people: Ordered, forecaster: Forecaster) -> Imagined:
@@ -74,7 +75,29 @@ def imagine(
     levelled = people.levelled if bare is solution else levelled_plan(bare)
     levelled = _planned(bare.model, levelled, people.levelled.plan, changes, skills)
     then = ordered_by(bare, levelled)
-    return _answer(bare, then, Forecaster(then.solution))
+    answer = _answer(bare, then, Forecaster(then.solution))
+    return replace(answer, at_work=tuple(_at_work(bare.model, levelled, changes)))
+
+
+def _at_work(model: Model, levelled: LevelledPlan, changes: Sequence[Change]) -> Iterator[str]:
+    """'Tilda would be on 9 jobs, 71 of 240 hours.'"""
+    if levelled.plan is None or levelled.problem is None:
+        return
+    for number, change in enumerate(_extra_people(changes)):
+        worker = levelled.problem.by_name[f"extra:{number}"]
+        own = [one for one in levelled.plan.placed.values() if worker.key in one.people]
+        who = change.name or "The extra person"
+        if worker.calendar is None or not own:
+            yield f"{who} would have nothing to do: what they can do waits for something else in those days."
+        else:
+            there = worker.calendar.between(at_midnight(change.first), at_midnight(change.last) + DAY_MIN)
+            hours = sum(worker.calendar.between(one.start, one.finish) for one in own) // 60
+            jobs = "1 job" if len(own) == 1 else f"{len(own)} jobs"
+            yield f"{who} would be on {jobs}, {hours} of {there // 60} hours."
+
+
+def _extra_people(changes: Sequence[Change]) -> list[ExtraPerson]:
+    return [one for one in changes if isinstance(one, ExtraPerson)]
 
 
 def replace_rows(model: Model, rows: Rows) -> Model:
@@ -156,7 +179,7 @@ def _planned(
         return levelled
     workers = [_with_longer_days(worker, changes) for worker in problem.workers]
     names = dict(levelled.people)
-    for number, change in enumerate(one for one in changes if isinstance(one, ExtraPerson)):
+    for number, change in enumerate(_extra_people(changes)):
         key = f"extra:{number}"
         skill = skills.get(change.skill_id)
         workers.append(Worker(key, _extra_hours(model, change), frozenset({skill} if skill else ())))
@@ -172,15 +195,17 @@ def _planned(
             counted=problem.counted.values(),
             targets=problem.targets,
         )
-        return LevelledPlan(other, _cheapest(other, now.placed if now else {}), "", names)
+        return LevelledPlan(other, cheapest_plan(other, now.placed if now else {}), "", names)
     except ScheduleError as error:
         return LevelledPlan(None, None, str(error), names)
 
 
-def _cheapest(problem: Problem, now: Mapping[str, Placed]) -> Plan:
-    """The order that stands now, with the people that it has or with whoever is free first.
+def cheapest_plan(problem: Problem, now: Mapping[str, Placed]) -> Plan:
+    """The cheapest of three: the order that stands now, with the people that it has or with whoever is free
+    first, and the best of several new orders.
 
-    A new order is taken only where it makes no car later: what moves would else not be owed to the change.
+    Of those in which a car is later than it is now one is taken only if there is no other: what moves would
+    else not be owed to the change.
     """
     if not now:
         return serial_plan(problem)
@@ -191,10 +216,17 @@ def _cheapest(problem: Problem, now: Mapping[str, Placed]) -> Plan:
         if task.key in now and now[task.key].people in problem.crews[place]
     }
     plans = [plan_of(problem, place_in_order(problem, order, same)) for same in (crews, None)]
-    best = min(plans, key=lambda plan: plan.cost)
-    anew = serial_plan(problem)
-    later = any(anew.placed[target.key].finish > best.placed[target.key].finish for target in problem.targets)
-    return best if later else anew
+    plans.append(serial_plan(problem))
+    return min(plans, key=lambda plan: (_later(problem, plan, now), plan.cost))
+
+
+def _later(problem: Problem, plan: Plan, now: Mapping[str, Placed]) -> bool:
+    """Whether a milestone falls on a later day than it does now."""
+    return any(
+        plan.placed[target.key].finish // DAY_MIN > now[target.key].finish // DAY_MIN
+        for target in problem.targets
+        if target.key in now
+    )
 
 
 def _with_longer_days(worker: Worker, changes: Iterable[Change]) -> Worker:

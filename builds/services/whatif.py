@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from dataclasses import replace
+from datetime import date, datetime
 from secrets import choice
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from builds.models import Milestone, Person, Skill, Workshop
 from builds.models.workshop import WEEKDAYS
@@ -24,7 +26,10 @@ from builds.network.changes import (
     PulledOut,
     read_changes,
 )
-from builds.network.whatif import carriage_days, hours_words, shortened
+from builds.network.keeping import jobs_moved, previous_of
+from builds.network.levelled import levelled_plan
+from builds.network.whatif import carriage_days, cheapest_plan, hours_words, shortened
+from builds.schedule.levelling.plan import Plan, plan_of
 from builds.services.cars import milestone_promise
 from builds.services.people import (
     PersonDetails,
@@ -33,6 +38,7 @@ from builds.services.people import (
     person_create,
     span_in_words,
 )
+from builds.services.plans import plan_write
 from builds.services.route_cards import line_write
 from parts.models import FinishingBatch, Operation
 from parts.services.batches import batch_save
@@ -41,16 +47,32 @@ from parts.services.promises import supplier_promise
 
 
 @transaction.atomic
-def changes_keep(*, lines: Sequence[str], reason: str, by: Person, today: date) -> list[str]:
+def changes_keep(*, lines: Sequence[str], reason: str, by: Person, at: datetime) -> list[str]:
     """Make the changes of one question, all or none; what was done, in words.
 
-    Raises ValidationError where one cannot be made: nothing is changed then.
+    The plan that is followed from then on is the one that the question showed. Raises ValidationError where a
+    change cannot be made: nothing is changed then.
     """
     changes, wrong = read_changes(lines)
     if wrong:
         raise ValidationError("A line of the address cannot be read. Put the question together again.")
+    today = timezone.localdate(at)
     state = load_workshop(today)
-    return [_kept(change, state, reason, by, today) for change in changes]
+    before = state.ordered.levelled
+    done = [_kept(change, state, reason, by, today) for change in changes]
+    if before.kept is not None and before.plan is not None:
+        _follow_as_tried(before.plan, at)
+    return done
+
+
+def _follow_as_tried(before: Plan, at: datetime) -> None:
+    levelled = levelled_plan(load_workshop(timezone.localdate(at)).solution)
+    if levelled.problem is None or levelled.kept is None:
+        return
+    tried = cheapest_plan(replace(levelled.problem, previous=None), before.placed)
+    plan = plan_of(levelled.problem, tried.placed)
+    moved = jobs_moved(previous_of(levelled.kept, levelled.problem), plan)
+    plan_write(levelled=replace(levelled, plan=plan, moved=moved), at=at)
 
 
 def _kept(change: Change, state: WorkshopState, reason: str, by: Person, today: date) -> str:

@@ -46,6 +46,7 @@ class Question:
     asks_reason: bool  # a promise is moved
     without: str  # the address without the question
     refusal: str  # why the people could not be counted
+    at_work: tuple[str, ...]  # what each extra person would do
 
 
 @dataclass(frozen=True)
@@ -155,6 +156,7 @@ def _question(
         asks_reason=any(isinstance(change, PromiseMoved) for change in changes),
         without=address({**lines_of, letter: ()}),
         refusal=answer.refusal,
+        at_work=answer.at_work,
     )
 
 

@@ -56,7 +56,7 @@ def what_if_keep(request: HttpRequest) -> HttpResponse:
             lines=asked[letter],
             reason=request.POST.get("reason", ""),
             by=signed_in_person(request),
-            today=timezone.localdate(),
+            at=timezone.now(),
         )
     except ValidationError as error:
         messages.error(request, "Nothing was kept. " + " ".join(error.messages))

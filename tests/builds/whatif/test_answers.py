@@ -1,9 +1,10 @@
 """What would become of the dates. Days are counted by hand from Wednesday 3 March 2027, without spread."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from builds import models
 from builds.models import Person, Skill
@@ -18,10 +19,12 @@ from builds.network.changes import (
     PulledOut,
 )
 from builds.network.whatif import as_it_is, imagine
+from builds.services.plans import plan_keep
 from builds.services.whatif import changes_keep
 from parts.models import FinishingBatch, Operation
 
 TODAY = date(2027, 3, 3)
+MORNING = timezone.make_aware(datetime(2027, 3, 3, 7))
 pytestmark = pytest.mark.django_db
 
 
@@ -92,7 +95,7 @@ def test_overtime_that_is_kept_gives_the_dates_that_were_tried(two_cars, fitter)
 def test_somebody_kept_with_long_days_works_them_though_the_workshop_closes_sooner(two_cars, welder):
     long = ExtraPerson(welder.pk, date(2027, 3, 4), 7, Decimal(12), "Tilda")
     _, tried = dates(long)
-    changes_keep(lines=[long.line], reason="", by=Person.objects.first(), today=TODAY)
+    changes_keep(lines=[long.line], reason="", by=Person.objects.first(), at=MORNING)
 
     now, _ = dates()
 
@@ -175,3 +178,37 @@ def test_no_row_of_the_database_is_touched(batch, welder):
     dates(ExtraPerson(welder.pk, TODAY, 14, Decimal(8), "Tilda"), BatchLeaves(batch.pk, TODAY))
 
     assert before == (list(Operation.objects.values()), list(FinishingBatch.objects.values()))
+
+
+def test_an_extra_person_says_what_there_would_be_to_do(two_cars, welder):
+    """Two days of work lie there for a second welder; for a glazier none."""
+    glazier = Skill.objects.create(name="glazier")
+    state = load_workshop(TODAY)
+    skills = dict(Skill.objects.values_list("pk", "name"))
+    asked = [
+        ExtraPerson(welder.pk, TODAY, 7, Decimal(8), "Tilda"),
+        ExtraPerson(glazier.pk, date(2027, 3, 20), 2, Decimal(8), ""),
+    ]
+
+    answer = imagine(state.solution, state.ordered, asked, skills)
+
+    assert answer.at_work == (
+        "Tilda would be on 1 job, 16 of 40 hours.",
+        "The extra person would have nothing to do: what they can do waits for something else in those days.",
+    )
+
+
+def test_where_a_plan_is_followed_a_change_kept_gives_the_plan_that_was_tried(
+    two_cars, welder, make_job, skua
+):
+    plan_keep(at=MORNING)
+    for number in range(6):
+        make_job(skua, f"weld bracket {number}", hours=5 + number, skill=welder)
+    more = ExtraPerson(welder.pk, TODAY, 10, Decimal(8), "Tilda")
+    _, tried = dates(more)
+
+    changes_keep(lines=[more.line], reason="", by=Person.objects.first(), at=MORNING)
+
+    now, _ = dates()
+    assert now == tried
+    assert models.KeptPlan.objects.count() == 2
