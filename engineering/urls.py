@@ -20,6 +20,7 @@ urlpatterns = [
     path("calc/<int:sheet_id>/labels/", prints.loom_labels, name="loom-labels"),
     path("calc/<int:sheet_id>/pin-outs/", prints.loom_pin_outs, name="loom-pin-outs"),
     path("calc/<int:sheet_id>/pin-outs/print/", prints.loom_pin_outs_print, name="loom-pin-outs-print"),
+    path("calc/<int:sheet_id>/board/", prints.loom_board, name="loom-board"),
     path("bench/<int:bench_id>/", bench.bench, name="bench"),
     path("bench/<int:bench_id>/tick/", bench.bench_tick, name="bench-tick"),
     path("bench/<int:bench_id>/changes/<int:change_id>/", bench.bench_change_seen, name="bench-change-seen"),

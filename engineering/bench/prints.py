@@ -9,9 +9,20 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.module_loading import import_string
 from django.views.decorators.http import require_GET
 
+from engineering.bench.board import (
+    MOST_SHEETS,
+    PAPERS,
+    Board,
+    Paper,
+    board_of,
+    full_size,
+    overview,
+    sheets_of,
+)
 from engineering.bench.labels import labels_context
 from engineering.bench.pins import read_pin_outs
 from engineering.models import CalcSheet
+from engineering.sheets import KINDS
 from engineering.sheets.kind import NO_COMPLIANCE
 
 CHECK_RULE = [
@@ -63,6 +74,44 @@ def _pins_context(request: HttpRequest, sheet: CalcSheet) -> dict[str, Any]:
         "refusal": refusal,
         "notes": sheet.results["notes"],
         "no_compliance": NO_COMPLIANCE,
+    }
+
+
+@require_GET
+def loom_board(request: HttpRequest, sheet_id: int) -> HttpResponse:
+    """The form board: an overview to scale, or full size on `?paper=a4` or `a3`."""
+    sheet = loom_or_404(sheet_id)
+    board = board_of(sheet)
+    if board is None:
+        messages.error(request, "No run has a wire with a size yet, so there is nothing to lay on a board.")
+        return redirect(sheet)
+    paper = PAPERS.get(request.GET.get("paper", ""))
+    name = f"form-board-{sheet.pk}-revision-{sheet.revision}"
+    if paper is not None and len(sheets_of(board, paper)) > MOST_SHEETS:
+        messages.error(
+            request, f"Full size on {paper.name} takes more than {MOST_SHEETS} sheets: take larger paper."
+        )
+        return redirect(sheet)
+    context = _board_context(sheet, board, paper)
+    return pdf_answer("engineering/print_board.html", context, f"{name}-{paper.name}" if paper else name)
+
+
+def _board_context(sheet: CalcSheet, board: Board, paper: Paper | None) -> dict[str, Any]:
+    view = overview(board)
+    bar = float(view["bar"]["long"])
+    return {
+        "sheet": sheet,
+        "job": sheet.job,
+        "what": "Form board",
+        "style": paper.style if paper else PAPERS["a4"].style,
+        "paper": paper,
+        "pages": full_size(board, paper) if paper else [],
+        "view": view,
+        "bar_width": f"{bar + 40:.2f}",
+        "bar_end": f"{bar + 1:.2f}",
+        "tail": f"{sheet.inputs['tail_mm']:g}",
+        "shown": KINDS["loom"].show(sheet.inputs, sheet.results),
+        "joints": sorted(board.names_at.items()),
     }
 
 

@@ -24,7 +24,7 @@ def loom_view(runs: list[dict[str, Any]]) -> dict[str, Any] | None:
     """
     if not runs:
         return None
-    spread = _Spread(runs)
+    spread = Spread(runs)
     at = spread.at
     xs, ys = zip(*at.values(), strict=True)
     if max(ys) - min(ys) > max(xs) - min(xs):  # the long way lies along the sheet
@@ -66,7 +66,7 @@ def _line(run: dict[str, Any], start: Point, end: Point, scale: float) -> dict[s
     }
 
 
-class _Spread:
+class Spread:
     """Where each joint lies [mm]."""
 
     def __init__(self, runs: list[dict[str, Any]]) -> None:

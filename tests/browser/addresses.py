@@ -23,6 +23,7 @@ NOT_A_PAGE = {
     "file": "a photo or a drawing",
     "import-example": "a workbook or CSV file",
     "job-acts": "a piece of the page Today",
+    "loom-board": "a PDF",
     "loom-labels": "a PDF",
     "loom-pin-outs-print": "a PDF",
     "operation-labels": "a PDF",

@@ -1,8 +1,9 @@
-"""What a loom maker prints: labels, read back from the PDF."""
+"""What a loom maker prints: labels, pin-outs and the form board, read back from the PDF."""
 
 from __future__ import annotations
 
 import io
+import math
 import re
 from typing import Any
 
@@ -12,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pypdf import PdfReader
 
+from engineering.bench.board import PAPERS, board_of, full_size, overview, sheets_of
 from engineering.models import CalcSheet
 from engineering.services import calc_sheet_save
 from engineering.sheets.loom_rows import generic_lines
@@ -113,3 +115,69 @@ def test_a_revision_that_todays_rules_refuse_says_so(as_fitter: Client, sheet: C
     sheet.save()
     answer = as_fitter.get(reverse("loom-pin-outs-print", args=[sheet.pk]), follow=True)
     assert "cannot read this revision any more" in answer.content.decode()
+
+
+def test_the_board_keeps_every_length_of_the_tape(sheet: CalcSheet) -> None:
+    board = board_of(sheet)
+    assert board is not None
+    typed = {row["name"]: float(row["length_mm"]) for row in sheet.inputs["runs"]}
+    assert {run.name: pytest.approx(math.dist(run.start, run.end)) for run in board.runs} == typed
+    assert board.left_out == ()
+
+
+def test_the_scale_is_the_largest_usual_one_that_fits_and_is_kept_on_paper(sheet: CalcSheet) -> None:
+    board = board_of(sheet)
+    assert board is not None
+    view = overview(board)
+    n = view["scale"]
+    assert float(view["width"]) <= 297 - 2 * 9
+    assert float(view["height"]) <= 146
+    smaller = max(scale for scale in (1, 2, 5, 10, 15, 20, 25, 30, 40, 50) if scale < n)
+    assert board.wide_mm / smaller > 248 or board.high_mm / smaller > 132
+    for line, run in zip(view["lines"], board.runs, strict=True):
+        ends = [float(line[key]) for key in ("x1", "y1", "x2", "y2")]
+        assert math.dist(ends[:2], ends[2:]) * n == pytest.approx(run.length_mm, abs=0.02 * n)
+
+
+@pytest.mark.parametrize("size", ["a4", "a3"])
+def test_in_full_size_no_stretch_of_a_run_is_left_off_and_no_sheet_is_blank(
+    sheet: CalcSheet, size: str
+) -> None:
+    """Each 2 mm along every run looked up apart from the board's own cutting."""
+    board, paper = board_of(sheet), PAPERS[size]
+    assert board is not None
+    printed = set(sheets_of(board, paper))
+    passed = set()
+    for run in board.runs:
+        for number in range(int(run.length_mm // 2) + 1):
+            share = 2 * number / run.length_mm
+            x, y = (a + share * (b - a) for a, b in zip(run.start, run.end, strict=True))
+            passed.add((int(x // paper.wide_mm), int(y // paper.high_mm)))
+    assert passed <= printed
+    assert len(printed - passed) <= 2  # a corner cut by less than 2 mm
+    for page in full_size(board, paper):
+        _, _, wide, high = page["view"].split()
+        assert (page["width"], page["height"]) == (wide, high)  # a millimetre is a millimetre
+
+
+def test_the_board_is_printed_as_an_overview_and_in_full_size(as_fitter: Client, sheet: CalcSheet) -> None:
+    text = " ".join(pages(as_fitter, "loom-board", sheet))
+    for run in sheet.inputs["runs"]:
+        assert f"{run['name']} {float(run['length_mm']):.0f}" in text
+    assert "Scale 1:" in text
+    assert "does not replace the applicable standard" in text
+    board = board_of(sheet)
+    assert board is not None
+    printed = pages(as_fitter, "loom-board", sheet, "?paper=a3")
+    assert len(printed) == 1 + len(sheets_of(board, PAPERS["a3"]))
+    assert "must measure 100 mm" in printed[0]
+    answer = as_fitter.get(reverse("loom-board", args=[sheet.pk]), {"paper": "a3"})
+    box = PdfReader(io.BytesIO(answer.content)).pages[1].mediabox
+    assert (float(box.width), float(box.height)) == pytest.approx((420 / 25.4 * 72, 297 / 25.4 * 72), abs=0.5)
+
+
+def test_a_board_without_a_run_is_refused(as_fitter: Client, sheet: CalcSheet) -> None:
+    sheet.results["runs"] = []
+    sheet.save()
+    answer = as_fitter.get(reverse("loom-board", args=[sheet.pk]), follow=True)
+    assert "nothing to lay on a board" in answer.content.decode()

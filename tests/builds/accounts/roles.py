@@ -109,6 +109,7 @@ MANAGERS_ONLY = {
 }
 
 EVERYBODY = {
+    "loom-board",
     "loom-labels",
     "loom-pin-outs",
     "loom-pin-outs-print",
