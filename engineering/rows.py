@@ -30,6 +30,7 @@ class Column:
     is_figure: bool = True
     default: float | str | None = None  # None: it must be given,
     may_be_blank: bool = False  # unless nothing at all may stand there
+    offered: tuple[tuple[str, str], ...] = ()  # what may be chosen there, with what it means
 
     @property
     def heading(self) -> str:
@@ -41,13 +42,13 @@ class RowsWidget(forms.Widget):
 
     template_name = "engineering/rows.html"
 
-    def __init__(self, columns: Sequence[Column]) -> None:
+    def __init__(self, columns: Sequence[Column], most: int = MOST_LINES) -> None:
         super().__init__()
-        self.columns = tuple(columns)
+        self.columns, self.most = tuple(columns), most
 
     def value_from_datadict(self, data: Mapping[str, Any], files: Any, name: str) -> list[dict[str, str]]:
         rows = []
-        for number in range(MOST_LINES + BLANK_LINES):
+        for number in range(self.most + 2 * BLANK_LINES):
             cells = {column.key: data.get(f"{name}-{number}-{column.key}") for column in self.columns}
             if all(cell is None for cell in cells.values()):
                 break
@@ -70,6 +71,9 @@ class RowsWidget(forms.Widget):
             for number, row in enumerate([*filled, *blanks])
         ]
         context["pasted"] = f"{name}-{PASTED}"
+        context["offers"] = [
+            (_offer(name, column), column.offered) for column in self.columns if column.offered
+        ]
         return context
 
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
@@ -85,12 +89,13 @@ class RowsWidget(forms.Widget):
             "value": shown,
             "column": column,
             "label": f"{column.heading}, line {number + 1}",
+            "offer": _offer(name, column) if column.offered else "",
         }
 
     def _pasted(self, text: str) -> list[dict[str, str]]:
         """Lines as a spreadsheet copies them: cells apart by tabs; semicolons are taken too."""
         rows = []
-        for line in text.splitlines()[:MOST_LINES]:
+        for line in text.splitlines()[: self.most + 1]:
             cells = [cell.strip() for cell in (line.split("\t") if "\t" in line else line.split(";"))]
             if any(cells):
                 padded = [*cells, *([""] * len(self.columns))]
@@ -98,17 +103,22 @@ class RowsWidget(forms.Widget):
         return rows
 
 
+def _offer(name: str, column: Column) -> str:
+    """Id of the list of what may be chosen in a column."""
+    return f"{name}-{column.key}-offered"
+
+
 class RowsField(forms.Field):
     """A list of dictionaries, one for each line that is filled in, with figures as numbers."""
 
-    def __init__(self, *, columns: Sequence[Column], **kwargs: Any) -> None:
-        self.columns = tuple(columns)
-        super().__init__(widget=RowsWidget(columns), **kwargs)
+    def __init__(self, *, columns: Sequence[Column], most: int = MOST_LINES, **kwargs: Any) -> None:
+        self.columns, self.most = tuple(columns), most
+        super().__init__(widget=RowsWidget(columns, most), **kwargs)
 
     def to_python(self, value: Any) -> list[dict[str, Any]]:
         rows = list(value or [])
-        if len(rows) > MOST_LINES:
-            raise ValidationError(f"{self.label}: more than {MOST_LINES} lines. Split the list.")
+        if len(rows) > self.most:
+            raise ValidationError(f"{self.label}: more than {self.most} lines. Split the list.")
         errors: list[str] = []
         found = [self._row(number, row, errors) for number, row in enumerate(rows, start=1)]
         if errors:

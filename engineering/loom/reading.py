@@ -1,78 +1,35 @@
-"""Rows of a spreadsheet to lines of a wire list: understood, or named by row and column; never half."""
+"""Tables of a wire list from rows of a spreadsheet."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from enum import StrEnum
+from typing import Any
 
 from engineering.loom.figures import FigureError, Kind, figure
 from engineering.loom.inputs import INSULATIONS
+from engineering.loom.reading_cells import (
+    figure_of,
+    named,
+    names_of,
+    one_of,
+    pin_of,
+    words_of,
+    yes_of,
+)
+from engineering.loom.reading_rows import Heading, NumberedRow, ReadRows, read_table
 from engineering.loom.wire_list import (
     DROPS,
     SURROUNDINGS,
+    Box,
     Component,
     Device,
     DeviceKind,
+    Link,
     Nature,
     Pin,
     Run,
     WireLine,
 )
-
-HEADINGS_WITHIN = 20
-"""A title or an address may stand above the headings."""
-
-Entry = TypeVar("Entry")
-
-NumberedRow = tuple[int, Sequence[object]]
-"""A row as the spreadsheet numbers it, and its cells; a cell merged down stands in each of its rows."""
-
-
-@dataclass(frozen=True)
-class RowFault:
-    """What cannot be read.
-
-    Parameters
-    ----------
-    row : int
-        As the spreadsheet numbers it; 0 for the table as a whole.
-    column : str
-        Heading of the column; empty for the row as a whole.
-    message : str
-        A sentence that says what to do.
-    """
-
-    row: int
-    column: str
-    message: str
-
-    def __str__(self) -> str:
-        place = f"Row {self.row}" + (f", {self.column}" if self.column else "") if self.row else "The table"
-        return f"{place}: {self.message}"
-
-
-@dataclass(frozen=True)
-class ReadRows(Generic[Entry]):
-    """A table that was read.
-
-    Parameters
-    ----------
-    entries : tuple
-        Its entries; none where there is a fault, so that nothing is saved by half.
-    faults : tuple of RowFault
-        Everything that cannot be read.
-    """
-
-    entries: tuple[Entry, ...]
-    faults: tuple[RowFault, ...]
-
-
-@dataclass(frozen=True)
-class _Column:
-    key: str
-    heading: str
-    also: tuple[str, ...]
-    read: Callable[[object, str], Any]
-    needed: bool = False
 
 
 def read_wires(rows: Sequence[NumberedRow]) -> ReadRows[WireLine]:
@@ -97,24 +54,22 @@ def read_wires(rows: Sequence[NumberedRow]) -> ReadRows[WireLine]:
     (Pin(place='FB', cavity='1'), 0.75)
     """
     columns = (
-        _Column("label", "Label", ("wire", "wire no", "no", "number", "wire label"), _text, True),
-        _Column("start", "From", ("start", "from connector", "start connector"), _pin, True),
-        _Column("start_cavity", "From cavity", ("start cavity", "from pin", "cavity from"), _text),
-        _Column("end", "To", ("end", "to connector", "end connector"), _pin, True),
-        _Column("end_cavity", "To cavity", ("end cavity", "to pin", "cavity to"), _text),
-        _Column("circuit", "Circuit", ("function", "terminal"), _text),
-        _Column("colour", "Colour", ("color", "wire colour"), _text),
-        _Column("least_mm2", "Least size", ("minimum size", "min size", "thinnest"), _figure(Kind.AREA)),
-        _Column(
-            "given_mm2", "Size", ("given size", "conductor", "gauge", "cross-section"), _figure(Kind.AREA)
+        Heading("label", "Label", ("wire", "wire no", "no", "number", "wire label"), words_of, True),
+        Heading("start", "From", ("start", "from connector", "start connector"), pin_of, True),
+        Heading("start_cavity", "From cavity", ("start cavity", "from pin", "cavity from"), words_of),
+        Heading("end", "To", ("end", "to connector", "end connector"), pin_of, True),
+        Heading("end_cavity", "To cavity", ("end cavity", "to pin", "cavity to"), words_of),
+        Heading("circuit", "Circuit", ("function", "terminal"), words_of),
+        Heading("colour", "Colour", ("color", "wire colour"), words_of),
+        Heading("least_mm2", "Least size", ("minimum size", "min size", "thinnest"), figure_of(Kind.AREA)),
+        Heading(
+            "given_mm2", "Size", ("given size", "conductor", "gauge", "cross-section"), figure_of(Kind.AREA)
         ),
-        _Column(
-            "insulation", "Insulation", ("class", "insulation class"), _one_of(INSULATIONS, "insulation")
-        ),
-        _Column("via", "Through", ("via", "pinned through"), _names),
-        _Column("avoid", "Keep out of", ("avoid", "not through"), _names),
-        _Column("loop_mm", "Service loop", ("loop",), _figure(Kind.LENGTH)),
-        _Column("signal", "Signal", ("signal wire",), _yes),
+        Heading("insulation", "Insulation", ("class", "insulation class"), one_of(INSULATIONS, "insulation")),
+        Heading("via", "Through", ("via", "pinned through", "by way of joints"), names_of),
+        Heading("avoid", "Keep out of", ("avoid", "not through", "clear of runs"), names_of),
+        Heading("loop_mm", "Service loop", ("loop",), figure_of(Kind.LENGTH)),
+        Heading("signal", "Signal", ("signal wire",), yes_of),
     )
 
     def wire(found: dict[str, Any]) -> WireLine:
@@ -126,7 +81,7 @@ def read_wires(rows: Sequence[NumberedRow]) -> ReadRows[WireLine]:
                 found[end] = Pin(found[end].place, cavity)
         return WireLine(**found)
 
-    return _read(rows, columns, wire, "label", "wires")
+    return read_table(rows, columns, wire, "label", "wires")
 
 
 def read_runs(rows: Sequence[NumberedRow]) -> ReadRows[Run]:
@@ -149,14 +104,14 @@ def read_runs(rows: Sequence[NumberedRow]) -> ReadRows[Run]:
     1200.0
     """
     columns = (
-        _Column("name", "Run", ("name", "label"), _text, True),
-        _Column("start", "From", ("start", "from joint"), _text, True),
-        _Column("end", "To", ("end", "to joint"), _text, True),
-        _Column("length_mm", "Length", ("measured", "measured length"), _figure(Kind.LENGTH), True),
-        _Column("surroundings", "Surroundings", ("place", "where"), _one_of(SURROUNDINGS, "surroundings")),
-        _Column("measured_c", "Temperature", ("hottest", "ambient"), _figure(Kind.TEMPERATURE)),
+        Heading("name", "Run", ("name", "label"), words_of, True),
+        Heading("start", "From", ("start", "from joint"), words_of, True),
+        Heading("end", "To", ("end", "to joint"), words_of, True),
+        Heading("length_mm", "Length", ("measured", "measured length"), figure_of(Kind.LENGTH), True),
+        Heading("surroundings", "Surroundings", ("place", "where"), one_of(SURROUNDINGS, "surroundings")),
+        Heading("measured_c", "Temperature", ("hottest", "ambient"), figure_of(Kind.TEMPERATURE)),
     )
-    return _read(rows, columns, lambda found: Run(**found), "name", "runs")
+    return read_table(rows, columns, lambda found: Run(**found), "name", "runs")
 
 
 def read_components(rows: Sequence[NumberedRow]) -> ReadRows[Component]:
@@ -173,23 +128,23 @@ def read_components(rows: Sequence[NumberedRow]) -> ReadRows[Component]:
         Components; an empty return is a return through the body.
     """
     columns = (
-        _Column("name", "Component", ("name", "load"), _text, True),
-        _Column("feed", "Feed", ("feed pin", "plus"), _pin, True),
-        _Column("returns", "Return", ("return pin", "minus", "earth", "ground"), _pin),
-        _Column("steady_a", "Current", ("steady", "steady current"), _figure(Kind.CURRENT), True),
-        _Column("nature", "Kind", ("nature", "type"), _nature),
-        _Column("inrush_a", "In-rush", ("inrush", "starting current"), _figure(Kind.CURRENT)),
-        _Column("inrush_s", "In-rush time", ("inrush time",), _figure(Kind.TIME)),
-        _Column("duty", "Share of time on", ("duty",), _figure(Kind.SHARE)),
-        _Column("on_s", "Longest on", ("on time",), _figure(Kind.TIME)),
-        _Column("drop", "Class", ("drop", "drop class"), _one_of(DROPS, "class")),
-        _Column("one_of", "Never together", ("either", "never with"), _text),
+        Heading("name", "Component", ("name", "load"), words_of, True),
+        Heading("feed", "Feed", ("feed pin", "plus"), pin_of, True),
+        Heading("returns", "Return", ("return pin", "minus", "earth", "ground"), pin_of),
+        Heading("steady_a", "Current", ("steady", "steady current"), figure_of(Kind.CURRENT), True),
+        Heading("nature", "Kind", ("nature", "type"), _nature),
+        Heading("inrush_a", "In-rush", ("inrush", "starting current"), figure_of(Kind.CURRENT)),
+        Heading("inrush_s", "In-rush time", ("inrush time",), figure_of(Kind.TIME)),
+        Heading("duty", "Share of time on", ("duty",), figure_of(Kind.SHARE)),
+        Heading("on_s", "Longest on", ("on time",), figure_of(Kind.TIME)),
+        Heading("drop", "Class", ("drop", "drop class"), one_of(DROPS, "class")),
+        Heading("one_of", "Never together", ("either", "never with"), words_of),
     )
 
     def component(found: dict[str, Any]) -> Component:
         return Component(**({"returns": None} | found))
 
-    return _read(rows, columns, component, "name", "components")
+    return read_table(rows, columns, component, "name", "components")
 
 
 def read_devices(rows: Sequence[NumberedRow]) -> ReadRows[Device]:
@@ -206,172 +161,186 @@ def read_devices(rows: Sequence[NumberedRow]) -> ReadRows[Device]:
         Devices; an empty rating is one to be chosen.
     """
     columns = (
-        _Column("name", "Device", ("fuse", "name", "output"), _text, True),
-        _Column("fed", "Fed at", ("in", "supply side"), _pin, True),
-        _Column("out", "Out at", ("out", "load side"), _pin, True),
-        _Column("rating_a", "Rating", ("fuse rating", "trips at"), _figure(Kind.CURRENT)),
-        _Column("kind", "Kind", ("type",), _device_kind),
-        _Column("inrush_a", "In-rush", ("inrush",), _figure(Kind.CURRENT)),
-        _Column("inrush_s", "In-rush time", ("inrush time",), _figure(Kind.TIME)),
-        _Column("ambient_c", "Temperature", ("ambient",), _figure(Kind.TEMPERATURE)),
-        _Column("box", "Box", ("fuse box", "unit"), _text),
+        Heading("name", "Device", ("fuse", "name", "output"), words_of, True),
+        Heading("fed", "Fed at", ("in", "supply side"), pin_of, True),
+        Heading("out", "Out at", ("out", "load side"), pin_of, True),
+        Heading("rating_a", "Rating", ("fuse rating", "trips at"), figure_of(Kind.CURRENT)),
+        Heading("kind", "Kind", ("type",), _device_kind),
+        Heading("inrush_a", "In-rush", ("inrush",), figure_of(Kind.CURRENT)),
+        Heading("inrush_s", "In-rush time", ("inrush time",), figure_of(Kind.TIME)),
+        Heading("ambient_c", "Temperature", ("ambient",), figure_of(Kind.TEMPERATURE)),
+        Heading("box", "Box", ("fuse box", "unit"), words_of),
+        Heading("retries", "Tries again", ("retries",), _whole),
     )
-    return _read(rows, columns, lambda found: Device(**found), "name", "devices")
+    return read_table(rows, columns, lambda found: Device(**found), "name", "devices")
 
 
-def _read(
-    rows: Sequence[NumberedRow],
-    columns: tuple[_Column, ...],
-    build: Callable[[dict[str, Any]], Entry],
-    key: str,
-    what: str,
-) -> ReadRows[Entry]:
-    filled = [(number, cells) for number, cells in rows if any(_text(cell, "") for cell in cells)]
-    headings = next(
-        (n for n, row in enumerate(filled[:HEADINGS_WITHIN]) if _is_headings(row[1], columns)), None
+def read_links(rows: Sequence[NumberedRow]) -> ReadRows[Link]:
+    """Read switches, relays and mated pairs.
+
+    Parameters
+    ----------
+    rows : sequence of (int, sequence)
+        Rows with their numbers, headings included.
+
+    Returns
+    -------
+    ReadRows
+        Links.
+    """
+    columns = (
+        Heading(
+            "name",
+            "Switch, relay or mated pair",
+            ("switch", "relay", "link", "mated pair", "name", "switch or relay"),
+            words_of,
+            True,
+        ),
+        Heading("one", "In at", ("in", "one", "from"), pin_of, True),
+        Heading("other", "Out at", ("out", "other", "to"), pin_of, True),
     )
-    if headings is None:
-        needed = ", ".join(f"“{column.heading}”" for column in columns if column.needed)
-        return ReadRows((), (RowFault(0, "", f"no row of headings was found; it needs at least {needed}."),))
-    places, units, faults = _places(filled[headings], columns)
-    seen: dict[str, int] = {}
-    entries = []
-    for number, cells in filled[headings + 1 :]:
-        found, wrong = _row(number, cells, columns, places, units)
-        if wrong:
-            faults.extend(wrong)
-            continue
-        if found[key] in seen:
-            words = (
-                f"{found[key]} stands already in row {seen[found[key]]}; give each its own name, and part "
-                "merged cells."
-            )
-            faults.append(RowFault(number, _heading(columns, key), words))
-            continue
-        seen[found[key]] = number
-        try:
-            entries.append(build(found))
-        except FigureError as fault:
-            faults.append(RowFault(number, _heading(columns, fault.field), f"{fault.message}."))
-    if not entries and not faults:
-        faults.append(RowFault(0, "", f"there are no {what} below the headings."))
-    return ReadRows(() if faults else tuple(entries), tuple(faults))
+    return read_table(rows, columns, lambda found: Link(**found), "name", "links")
 
 
-def _row(
-    number: int,
-    cells: Sequence[object],
-    columns: tuple[_Column, ...],
-    places: dict[str, int],
-    units: dict[str, str],
-) -> tuple[dict[str, Any], list[RowFault]]:
-    found: dict[str, Any] = {}
-    wrong = []
-    for column in columns:
-        place = places.get(column.key)
-        cell = cells[place] if place is not None and place < len(cells) else None
-        try:
-            value = column.read(cell, units.get(column.key, ""))
-        except FigureError as fault:
-            wrong.append(RowFault(number, column.heading, f"{fault.message}."))
-            continue
-        if value is None or value == "":
-            if column.needed:
-                wrong.append(RowFault(number, column.heading, "is empty; fill it in, or take the row out."))
-        else:
-            found[column.key] = value
-    return found, wrong
+def read_boxes(rows: Sequence[NumberedRow]) -> ReadRows[Box]:
+    """Read fuse boxes and control units with a limit of their own.
+
+    Parameters
+    ----------
+    rows : sequence of (int, sequence)
+        Rows with their numbers, headings included.
+
+    Returns
+    -------
+    ReadRows
+        Boxes.
+    """
+    columns = (
+        Heading("name", "Box", ("fuse box", "unit", "control unit", "name"), words_of, True),
+        Heading(
+            "most_a",
+            "Most current of all together",
+            ("most current", "total", "total current", "limit"),
+            figure_of(Kind.CURRENT),
+            True,
+        ),
+    )
+    return read_table(rows, columns, lambda found: Box(**found), "name", "boxes")
 
 
-def _is_headings(cells: Sequence[object], columns: tuple[_Column, ...]) -> bool:
-    names = {_plain(cell)[0] for cell in cells}
-    return all({column.heading.lower(), *column.also} & names for column in columns if column.needed)
+class PlaceKind(StrEnum):
+    """What stands at a joint."""
+
+    CONNECTOR = "connector"
+    SPLICE = "splice"
+    SUPPLY = "supply"
+    GROUND = "ground"
+    MINUS = "battery minus"
+    UNIT = "unit ground"
 
 
-def _places(
-    row: NumberedRow, columns: tuple[_Column, ...]
-) -> tuple[dict[str, int], dict[str, str], list[RowFault]]:
-    number, cells = row
-    places: dict[str, int] = {}
-    units: dict[str, str] = {}
-    faults = []
-    for place, cell in enumerate(cells):
-        name, unit = _plain(cell)
-        column = next((each for each in columns if name in {each.heading.lower(), *each.also}), None)
-        if column is None:
-            continue  # a column of the workshop's own
-        if column.key in places:
-            faults.append(
-                RowFault(number, column.heading, "two columns have this heading; rename one of them.")
-            )
-        places[column.key] = place
-        units[column.key] = unit
-    return places, units, faults
+_PLACES = {
+    **{str(kind): kind for kind in PlaceKind}, "battery": PlaceKind.SUPPLY,
+    "earth": PlaceKind.GROUND,
+}  # fmt: skip
 
 
-def _plain(cell: object) -> tuple[str, str]:
-    """A heading without its unit, and the unit: 'Length (m)' or 'Length, m'."""
-    text = " ".join(str(cell or "").replace("_", " ").split())
-    for opening, closing in (("(", ")"), ("[", "]")):
-        if opening in text and text.endswith(closing):
-            name, unit = text[:-1].rsplit(opening, 1)
-            return name.strip().rstrip(".").lower(), unit.strip()
-    name, _, unit = text.partition(",")
-    return name.strip().rstrip(".").lower(), unit.strip()
+@dataclass(frozen=True)
+class PlaceLine:
+    """One line of connectors, splices and studs; a connector may go on over several.
+
+    Parameters
+    ----------
+    name : str
+        Of the connector, splice or stud.
+    joint : str
+        Where it sits; empty where another line says so.
+    kind : PlaceKind
+        What it is.
+    cavities : tuple of str
+        Of a connector: those that are alike.
+    largest_mm2, most_a : float or None
+        Of its contacts, or the most that a supply gives [mm^2, A].
+    terminal : str
+        What to crimp on.
+    tail_mm : float or None
+        Of a connector: wire from the joint to the contact [mm].
+    limited_a : float or None
+        Of a supply that limits its own current: to how much [A].
+    """
+
+    name: str
+    joint: str = ""
+    kind: PlaceKind = PlaceKind.CONNECTOR
+    cavities: tuple[str, ...] = ()
+    largest_mm2: float | None = None
+    most_a: float | None = None
+    terminal: str = ""
+    tail_mm: float | None = None
+    limited_a: float | None = None
 
 
-def _heading(columns: tuple[_Column, ...], key: str) -> str:
-    return next((column.heading for column in columns if column.key == key), "")
+def read_places(
+    rows: Sequence[NumberedRow], kind: PlaceKind = PlaceKind.CONNECTOR, *, joint_needed: bool = True
+) -> ReadRows[PlaceLine]:
+    """Read connectors, splices, supplies and grounds.
+
+    Parameters
+    ----------
+    rows : sequence of (int, sequence)
+        Rows with their numbers, headings included.
+    kind : PlaceKind
+        What a line is that does not say.
+    joint_needed : bool
+        Whether each line has to say where it sits; a list of pins need not.
+
+    Returns
+    -------
+    ReadRows
+        Lines, as they stand.
+
+    Examples
+    --------
+    >>> line, = read_places([(1, ["Ground", "At joint"]), (2, ["nose", "J2"])], PlaceKind.GROUND).entries
+    >>> line.name, line.kind.value, line.joint
+    ('nose', 'ground', 'J2')
+    """
+    columns = (
+        Heading(
+            "name",
+            "Name",
+            ("connector", "splice", "supply", "ground", "earth", "stud", "place", "label"),
+            words_of,
+            True,
+        ),
+        Heading("kind", "What it is", ("kind", "type"), _place_kind),
+        Heading("joint", "At joint", ("joint", "where", "at"), words_of, joint_needed),
+        Heading("cavities", "Cavities", ("cavity", "pins", "pin"), names_of),
+        Heading(
+            "largest_mm2",
+            "Largest conductor",
+            ("largest", "largest size", "contact takes"),
+            figure_of(Kind.AREA),
+        ),
+        Heading(
+            "most_a", "Most current", ("contact current", "total current", "rating"), figure_of(Kind.CURRENT)
+        ),
+        Heading("terminal", "Terminal", ("contact", "crimp", "lug"), words_of),
+        Heading("tail_mm", "Tail", ("tail length", "end allowance", "allowance"), figure_of(Kind.LENGTH)),
+        Heading("limited_a", "Limits itself to", ("self-limited", "limited to"), figure_of(Kind.CURRENT)),
+    )
+    return read_table(rows, columns, lambda found: PlaceLine(**({"kind": kind} | found)), "", "lines")
 
 
-def _text(cell: object, unit: str) -> str:
-    if cell is None:
-        return ""
-    if isinstance(cell, float) and cell.is_integer():
-        return str(int(cell))  # spreadsheets keep whole numbers as 30.0
-    return " ".join(str(cell).split())
+def _place_kind(cell: object, unit: str) -> PlaceKind | None:
+    return named(_PLACES, cell, "")
 
 
-def _pin(cell: object, unit: str) -> Pin | None:
-    text = _text(cell, unit)
-    if not text:
-        return None
-    place, _, cavity = text.rpartition("/")
-    if not place:
-        return Pin(text.strip("/ "))
-    return Pin(place.strip(), cavity.strip())
-
-
-def _names(cell: object, unit: str) -> tuple[str, ...] | None:
-    text = _text(cell, unit)
-    return tuple(text.replace(",", " ").replace(";", " ").split()) or None
-
-
-def _figure(kind: Kind) -> Callable[[object, str], float | None]:
-    return lambda cell, unit: figure(cell, kind, unit=unit)
-
-
-def _yes(cell: object, unit: str) -> bool | None:
-    text = _text(cell, unit).lower()
-    if text in ("", "no", "n", "false", "0", "-"):
-        return None
-    if text in ("yes", "y", "x", "true", "1", "✓"):
-        return True
-    raise FigureError("", f"“{text[:24]}” is neither yes nor no")
-
-
-def _one_of(choices: dict[str, Any], what: str) -> Callable[[object, str], str | None]:
-    def read(cell: object, unit: str) -> str | None:
-        text = _text(cell, unit).lower()
-        if not text:
-            return None
-        for key, choice in choices.items():
-            if text in (key, key.replace("_", " "), choice.name.lower(), choice.name.lower().split(",")[0]):
-                return key
-        words = ", ".join(f"“{key.replace('_', ' ')}”" for key in choices)
-        raise FigureError("", f"{what} “{text[:24]}” is not known; write one of {words}")
-
-    return read
+def _whole(cell: object, unit: str) -> int | None:
+    value = figure(cell, Kind.COUNT, unit=unit)
+    if value is not None and value != int(value):
+        raise FigureError("", f"{value:g} is not a whole number")
+    return None if value is None else int(value)
 
 
 _NATURES = {
@@ -382,20 +351,10 @@ _NATURES = {
 
 
 def _nature(cell: object, unit: str) -> Nature | None:
-    return _named(_NATURES, cell, "kind")
+    return named(_NATURES, cell, "kind")
 
 
 def _device_kind(cell: object, unit: str) -> DeviceKind | None:
     kinds = {"fuse": DeviceKind.FUSE, "electronic": DeviceKind.ELECTRONIC, "output": DeviceKind.ELECTRONIC,
              "electronic output": DeviceKind.ELECTRONIC}  # fmt: skip
-    return _named(kinds, cell, "kind")
-
-
-def _named(choices: dict[str, Entry], cell: object, what: str) -> Entry | None:
-    text = _text(cell, "").lower()
-    if not text:
-        return None
-    if text not in choices:
-        words = ", ".join(f"“{key}”" for key in choices)
-        raise FigureError("", f"{what} “{text[:24]}” is not known; write one of {words}")
-    return choices[text]
+    return named(kinds, cell, "kind")

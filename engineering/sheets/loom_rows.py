@@ -7,47 +7,41 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from engineering.loom import Fault, FaultyListError, Return, Series
-from engineering.loom.figures import FigureError, Kind, figure
+from engineering.loom.figures import FigureError
 from engineering.loom.generic import generic_loom
-from engineering.loom.reading import ReadRows, read_components, read_devices, read_runs, read_wires
+from engineering.loom.reading import (
+    PlaceKind,
+    PlaceLine,
+    read_boxes,
+    read_components,
+    read_devices,
+    read_links,
+    read_places,
+    read_runs,
+    read_wires,
+)
+from engineering.loom.reading_rows import ReadRows
 from engineering.loom.wire_list import (
     Cavity,
     Connector,
     Ground,
     GroundKind,
-    Link,
     LoomList,
-    Pin,
     Splice,
     Supply,
     WireLine,
 )
 from engineering.rows import Column
 from engineering.sheets.kind import Inputs
-from engineering.sheets.loom_form import COMPONENTS, DEVICES, LINKS, PLACES, RUNS, WIRES_TABLE
+from engineering.sheets.loom_tables import PLACES, TABLES
 
 Row = dict[str, str]
 
-TABLES: dict[str, tuple[Column, ...]] = {
-    "places": PLACES,
-    "runs": RUNS,
-    "components": COMPONENTS,
-    "devices": DEVICES,
-    "links": LINKS,
-    "wires": WIRES_TABLE,
-}
-HEADINGS = {"From joint": "From", "To joint": "To"}
-"""What the core's readers call a column, where the page says it in other words."""
-
 GROUNDS = {
-    "ground": GroundKind.BODY,
-    "earth": GroundKind.BODY,
-    "battery minus": GroundKind.BATTERY,
-    "unit ground": GroundKind.UNIT,
+    PlaceKind.GROUND: GroundKind.BODY,
+    PlaceKind.MINUS: GroundKind.BATTERY,
+    PlaceKind.UNIT: GroundKind.UNIT,
 }
-SUPPLIES = ("supply", "battery")
-CONNECTORS = ("", "connector")
-PLACE_WORDS = "connector, splice, supply, ground, battery minus, unit ground"
 
 
 def loom_of(inputs: Inputs) -> LoomList:
@@ -57,10 +51,12 @@ def loom_of(inputs: Inputs) -> LoomList:
     components = _read("components", read_components, inputs, refused)
     devices = _read("devices", read_devices, inputs, refused)
     wires = _read("wires", read_wires, inputs, refused)
-    places = _Places()
-    for number, row in enumerate(inputs["places"], start=1):
+    boxes = _read("boxes", read_boxes, inputs, refused)
+    links = _read("links", read_links, inputs, refused)
+    places = Places()
+    for number, line in enumerate(_read("places", read_places, inputs, refused), start=1):
         try:
-            places.add(row)
+            places.add(line)
         except FigureError as error:
             refused.setdefault("places", []).append(f"Line {number}, {error.field}: {error.message}.")
     if refused:
@@ -79,9 +75,8 @@ def loom_of(inputs: Inputs) -> LoomList:
         supplies=tuple(places.supplies),
         grounds=tuple(places.grounds),
         devices=devices,
-        links=tuple(
-            Link(row["name"], _pin(row["one"]), _pin(row["other"])) for row in inputs.get("links") or []
-        ),
+        links=links,
+        boxes=boxes,
         splices=tuple(places.splices),
         series=Series(inputs["series"]),
         returns=Return(inputs["return_path"]),
@@ -103,11 +98,12 @@ def refusal(inputs: Inputs, error: FaultyListError) -> ValidationError:
 
 def _place(inputs: Inputs, fault: Fault) -> tuple[str, int]:
     """Table and line of what is at fault; a field of the form and 0, where it is none of a table."""
+    thing = fault.thing.removeprefix("Connector ").partition(", cavity ")[0]
     named = []
     for table, columns in TABLES.items():
         key = columns[0].key
         for number, row in enumerate(inputs.get(table) or [], start=1):
-            if fault.thing in (row[key], f"{table[:-1].capitalize()} {row[key]}"):
+            if thing in (row[key], f"{table[:-1].capitalize()} {row[key]}"):
                 named.append((table, number))
     for table, number in named:
         if any(column.key == fault.field for column in TABLES[table]):
@@ -124,9 +120,12 @@ def _read(
     refused: dict[str, list[str]],
 ) -> tuple[Any, ...]:
     columns = TABLES[table]
-    rows = [(n, [row[column.key] for column in columns]) for n, row in enumerate(inputs[table], start=1)]
-    headings = [column.heading for column in columns]
-    read = reader([(0, [HEADINGS.get(heading, heading) for heading in headings]), *rows])
+    typed = inputs.get(table) or []
+    if not typed:
+        return ()
+    # a sheet kept before a column was added has no such cells
+    rows = [(n, [row.get(column.key, "") for column in columns]) for n, row in enumerate(typed, start=1)]
+    read = reader([(0, [column.heading for column in columns]), *rows])
     for fault in read.faults:
         place = f"Line {fault.row}" + (f", {fault.column}" if fault.column else "")
         refused.setdefault(table, []).append(f"{place}: {fault.message}")
@@ -136,9 +135,8 @@ def _read(
 def _laid(
     wire: WireLine, row: Row, insulation: str, joints: Collection[str], runs: Collection[str]
 ) -> WireLine:
-    return replace(
-        wire, insulation=insulation, via=_names(row["via"], joints), avoid=_names(row["avoid"], runs)
-    )
+    own = wire.insulation if row.get("insulation") else insulation
+    return replace(wire, insulation=own, via=_names(row["via"], joints), avoid=_names(row["avoid"], runs))
 
 
 def _names(cell: str, known: Collection[str]) -> tuple[str, ...]:
@@ -150,12 +148,7 @@ def _names(cell: str, known: Collection[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _pin(cell: str) -> Pin:
-    place, _, cavity = " ".join(cell.split()).rpartition("/")
-    return Pin(place.strip(), cavity.strip()) if place else Pin(cavity.strip())
-
-
-class _Places:
+class Places:
     """Connectors, splices and studs as they are read; a connector may go on over several lines."""
 
     def __init__(self) -> None:
@@ -164,43 +157,31 @@ class _Places:
         self.grounds: list[Ground] = []
         self.supplies: list[Supply] = []
 
-    def add(self, row: Row) -> None:
-        name, joint = (" ".join(row[key].split()) for key in ("name", "joint"))
-        kind = " ".join(row["kind"].lower().split())
-        most_a = _figure(row["most_a"], Kind.CURRENT, "A", "Most current")
-        largest = _figure(row["largest_mm2"], Kind.AREA, "mm²", "Largest conductor")
-        if kind in CONNECTORS:
-            self._add_cavities(name, joint, row, largest, most_a)
-        elif kind == "splice":
-            self.splices.append(Splice(name, joint))
-        elif kind in GROUNDS:
-            self.grounds.append(Ground(name, joint, GROUNDS[kind]))
-        elif kind in SUPPLIES:
-            self.supplies.append(Supply(name, joint, most_a))
+    def add(self, line: PlaceLine) -> None:
+        """Raises FigureError by the column's heading."""
+        if line.kind is PlaceKind.CONNECTOR:
+            self._add_cavities(line)
+        elif line.kind is PlaceKind.SPLICE:
+            self.splices.append(Splice(line.name, line.joint))
+        elif line.kind is PlaceKind.SUPPLY:
+            self.supplies.append(Supply(line.name, line.joint, line.most_a, line.limited_a))
         else:
-            raise FigureError("What it is", f"“{row['kind'][:24]}” is not known; write one of {PLACE_WORDS}")
+            self.grounds.append(Ground(line.name, line.joint, GROUNDS[line.kind]))
 
-    def _add_cavities(
-        self, name: str, joint: str, row: Row, largest: float | None, most_a: float | None
-    ) -> None:
-        names = row["cavities"].replace(",", " ").replace(";", " ").split()
-        if not names:
-            raise FigureError("Cavities", f"connector {name} has none; name them, as 1 2 3")
-        cavities = tuple(Cavity(cavity, largest, most_a, row["terminal"]) for cavity in names)
-        known = self.connectors.get(name)
-        if known and known.joint != joint:
+    def _add_cavities(self, line: PlaceLine) -> None:
+        if not line.cavities:
+            raise FigureError("Cavities", f"connector {line.name} has none; name them, as 1 2 3")
+        cavities = tuple(
+            Cavity(cavity, line.largest_mm2, line.most_a, line.terminal) for cavity in line.cavities
+        )
+        known = self.connectors.get(line.name)
+        if known and known.joint != line.joint:
             raise FigureError(
-                "At joint", f"{name} sits at {known.joint} by an earlier line; it has one place"
+                "At joint", f"{line.name} sits at {known.joint} by an earlier line; it has one place"
             )
         before = known.cavities if known else ()
-        self.connectors[name] = Connector(name, joint, (*before, *cavities))
-
-
-def _figure(cell: str, kind: Kind, unit: str, words: str) -> float | None:
-    try:
-        return figure(cell, kind, unit=unit)
-    except FigureError as error:
-        raise FigureError(words, error.message) from error
+        tail_mm = line.tail_mm if line.tail_mm is not None or not known else known.tail_mm
+        self.connectors[line.name] = Connector(line.name, line.joint, (*before, *cavities), tail_mm)
 
 
 # The generic car, as it would be typed
@@ -209,19 +190,26 @@ def _figure(cell: str, kind: Kind, unit: str, words: str) -> float | None:
 def generic_lines() -> Inputs:
     """Tables and choices of a plain car to start from: common practice, no source."""
     loom = generic_loom()
-    places = [row for connector in loom.connectors for row in _connector_lines(connector)]
-    places += [_line(PLACES, name=each.name, kind="splice", joint=each.joint) for each in loom.splices]
-    places += [_line(PLACES, name=each.name, kind="ground", joint=each.joint) for each in loom.grounds]
-    places += [_line(PLACES, name=each.name, kind="supply", joint=each.joint) for each in loom.supplies]
     return {
         "system_v": loom.system_v,
         "series": loom.series.value,
         "return_path": loom.returns.value,
         "insulation": "c",
+        **typed_tables(loom),
+    }
+
+
+def typed_tables(loom: LoomList) -> dict[str, list[Row]]:
+    """The tables of a list as they would be typed, all wires in the insulation of the car."""
+    places = [row for connector in loom.connectors for row in _connector_lines(connector)]
+    places += [_line(PLACES, name=each.name, kind="splice", joint=each.joint) for each in loom.splices]
+    places += [_line(PLACES, name=each.name, kind="ground", joint=each.joint) for each in loom.grounds]
+    places += [_line(PLACES, name=each.name, kind="supply", joint=each.joint) for each in loom.supplies]
+    return {
         "places": places,
         **{
             table: [_line(TABLES[table], **_typed(table, vars(each))) for each in getattr(loom, table)]
-            for table in ("runs", "components", "devices", "links", "wires")
+            for table in ("runs", "components", "devices", "boxes", "links", "wires")
         },
     }
 
@@ -240,7 +228,7 @@ def _connector_lines(connector: Connector) -> list[Row]:
     ]  # fmt: skip
 
 
-_UNSAID = {"duty": 1.0, "inrush_a": 0.0, "inrush_s": 0.0, "signal": False}
+_UNSAID = {"duty": 1.0, "inrush_a": 0.0, "inrush_s": 0.0, "signal": False, "retries": 0}
 _SAID = {"resistive": "steady"}
 
 
@@ -249,7 +237,7 @@ def _typed(table: str, entry: dict[str, Any]) -> dict[str, Any]:
     said = {
         key: value
         for key, value in entry.items()
-        if key in keys and not (key in _UNSAID and value == _UNSAID[key])
+        if key in keys and key != "insulation" and not (key in _UNSAID and value == _UNSAID[key])
     }
     return {key: _SAID.get(value, value) if key == "nature" else value for key, value in said.items()}
 
@@ -262,5 +250,5 @@ def _cell(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, float):
-        return f"{value:g}"
+        return f"{value:.9g}"
     return ", ".join(value) if isinstance(value, tuple) else str(value)
