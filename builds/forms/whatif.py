@@ -23,10 +23,12 @@ from builds.network.changes import (
 )
 from builds.network.solution import FIRST_START_UP
 from builds.network.whatif import carriage_days
+from builds.services.people import day_in_words
 from builds.sheets.whatif import LETTERS
 
 from .spans import day_input, sensible_day
 
+YEAR_DAYS = 366
 HOURS = {"min_value": Decimal("0.5"), "max_value": Decimal(16), "max_digits": 4, "decimal_places": 1}
 
 
@@ -127,7 +129,21 @@ class BatchTried(TriedForm):
         self.fields["on"].initial = self.tomorrow
 
     def clean_on(self) -> date:
-        return self.clean_day("on")
+        day = self.clean_day("on")
+        lines = self.state.model.rows.operations.values()
+        takers = (line.supplier_id for line in lines if line.batch_id == self.cleaned_data.get("batch"))
+        supplier = self.state.model.rows.suppliers.get(next(takers, None) or 0)
+        if supplier is None:
+            return day
+        works = self.state.model.calendars[f"supplier:{supplier.id}"]
+        coming = (day + timedelta(days=number) for number in range(YEAR_DAYS))
+        next_day = next((one for one in coming if works.days_between(one, one + timedelta(days=1))), None)
+        if next_day is not None and next_day != day:
+            raise forms.ValidationError(
+                f"{supplier.name} does not work on {day_in_words(day)}. "
+                f"The next day it works is {day_in_words(next_day)}."
+            )
+        return day
 
     def change(self) -> Change:
         return BatchLeaves(self.cleaned_data["batch"], self.cleaned_data["on"])

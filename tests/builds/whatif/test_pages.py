@@ -290,3 +290,13 @@ def test_the_number_of_queries_grows_with_questions_alone(
     assert none == 36
     assert queries(a=of_people) - none <= 2  # suppliers' records and their promises
     assert queries(a=of_rows) - none <= 8  # and those of another plan
+
+
+def test_a_batch_cannot_be_tried_on_a_day_on_which_its_supplier_is_shut(as_manager, milestone, batch, monday):
+    batch.operations.first().supplier.closures.create(first_day=monday, last_day=monday)
+    given = {"kind": "batch", "batch": batch.pk, "on": monday, "to": "a"}
+
+    page = as_manager.get("/what-if/", given).content.decode()
+
+    assert "does not work on" in page
+    assert "The next day it works is" in page
