@@ -5,15 +5,16 @@ from dataclasses import asdict
 from typing import Any
 
 from engineering.sheets.kind import Inputs
-from engineering.tank import Hole, Pot, Pull, TankInputError, through_bend
+from engineering.tank import Attitude, Hole, Pot, TankInputError
 from engineering.tank.bodies import Block
 from engineering.tank.build import TankBuild
 from engineering.tank.fittings import baffle, collector_box
 from engineering.tank.part import Part, Wall
+from engineering.tank.pot import worst_bend
 
 BOX = ("box_x_mm", "box_y_mm", "box_length_mm", "box_width_mm", "box_height_mm")
 WAYS = {"across": Wall.FRONT, "along": Wall.LEFT}
-DIRECTIONS_DEG = (0, 90, 180, 270)
+DIRECTIONS = 72
 
 
 def inner_parts(build: TankBuild, inputs: Inputs) -> tuple[Part, ...]:
@@ -47,25 +48,21 @@ def _box(build: TankBuild, inputs: Inputs) -> Block:
     return Block(long, wide, high, (x, y, max(floors)))
 
 
-def box_in_bend(inputs: Inputs, bare: TankBuild, build: TankBuild) -> dict[str, Any] | None:
-    """The worst of four bends for a pump in the box, where the bend and what is in the tank are given."""
+def box_in_bend(
+    inputs: Inputs, bare: TankBuild, build: TankBuild, attitude: Attitude
+) -> dict[str, Any] | None:
+    """The worst bend of all directions for a pump in the box, where bend and litres in the tank are given."""
     if "box_height_mm" not in inputs or any(name not in inputs for name in ("pump_l_h", "bend_s", "bend_l")):
         return None
     body = _box(bare, inputs)
     pot = Pot(
         body, (inputs["pickup_x_mm"], inputs["pickup_y_mm"], inputs["pickup_z_mm"]), _holes(body, inputs)
     )
-    g = inputs["surge_g"]
-    found = []
-    for direction in DIRECTIONS_DEG:
-        turn = math.radians(direction)
-        pull = Pull(g * math.cos(turn), g * math.sin(turn))
-        bend = through_bend(
-            build.inside, pot, inputs["bend_l"], pull, inputs["bend_s"], inputs["pump_l_h"],
-            inputs.get("return_l_h", 0.0),
-        )  # fmt: skip
-        found.append({"direction_deg": float(direction), **asdict(bend)})
-    return min(found, key=lambda one: (one["covered_s"], one["least_l"]))
+    direction, bend = worst_bend(
+        build.inside, pot, inputs["bend_l"], inputs["surge_g"], inputs["bend_s"], inputs["pump_l_h"],
+        inputs.get("return_l_h", 0.0), attitude, DIRECTIONS,
+    )  # fmt: skip
+    return {"direction_deg": direction, **asdict(bend)}
 
 
 def _holes(body: Block, inputs: Inputs) -> tuple[Hole, ...]:

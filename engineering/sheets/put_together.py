@@ -45,7 +45,7 @@ def worked_out(inputs: Inputs, main: Body, dimension: Dimension, words: str) -> 
         **common_results(inputs, given, sized),
         "surge": surge_results(inputs, given, sized, _without_pot(given)),
         "pot": _pot_reserve(inputs, given),
-        "box": box_in_bend(inputs, _standing_on_floor(build), build),
+        "box": box_in_bend(inputs, _standing_on_floor(build), build, given.attitude),
         "drawing": outlines_of(build, sized.stick.foot_mm + sized.filled_depth_mm),
     }
     return Made(build, results)

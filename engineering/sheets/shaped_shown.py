@@ -214,28 +214,54 @@ def _wrong(error: dict[str, float]) -> str:
     return " and ".join(parts) or "right within 0.05 L"
 
 
-def _surge_lines(inputs: Inputs, results: Results) -> dict[str, str]:
-    worst = results["surge"]["worst"]
-    lines = {
+def _surge_lines(inputs: Inputs, results: Results) -> dict[str, Any]:
+    surge = results["surge"]
+    worst, bare, sloped = surge["worst"], surge["without_pot"], surge.get("on_slope")
+    lines: dict[str, Any] = {
         "g": f"{inputs['surge_g']:g}",
         "worst_l": f"{worst['litres_left']:.1f}",
         "worst_when": _doing(worst["direction_deg"]),
-        "without": "",
+        "without": f"{bare['worst']['litres_left']:.1f}" if bare else "",
+        "slope": _slope_words(inputs) if sloped else "",
+        "rows": _surge_rows(surge),
     }
-    bare = results["surge"]["without_pot"]
-    if bare:
-        lines["without"] = f"{bare['worst']['litres_left']:.1f}"
+    if sloped:
+        lines["slope_l"] = f"{sloped['worst']['litres_left']:.1f}"
+        lines["slope_when"] = _doing(sloped["worst"]["direction_deg"])
     return lines
 
 
+def _surge_rows(surge: dict[str, Any]) -> list[dict[str, str]]:
+    """Litres left by what the car does: level and on the slope, and the same without the pot."""
+    columns = {
+        name: dict((source or {}).get("here", []))
+        for name, source in (
+            ("level", surge),
+            ("slope", surge.get("on_slope")),
+            ("bare", surge["without_pot"]),
+            ("bare_slope", surge.get("without_pot_on_slope")),
+        )
+    }
+    return [
+        {"words": words, **{name: _litres(found.get(float(turn))) for name, found in columns.items()}}
+        for turn, words in DOINGS.items()
+    ]
+
+
+def _litres(litres: float | None) -> str:
+    return "" if litres is None else f"{litres:.2f}"
+
+
+DOINGS = {
+    0: "gathering speed", 45: "gathering speed in a left-hand bend", 90: "in a left-hand bend",
+    135: "braking in a left-hand bend", 180: "braking", 225: "braking in a right-hand bend",
+    270: "in a right-hand bend", 315: "gathering speed in a right-hand bend",
+}  # fmt: skip
+"""What the car does when it accelerates that way."""
+
+
 def _doing(direction_deg: float) -> str:
-    """What the car does when it accelerates that way."""
-    names = {
-        0: "gathering speed", 45: "gathering speed in a left-hand bend", 90: "in a left-hand bend",
-        135: "braking in a left-hand bend", 180: "braking", 225: "braking in a right-hand bend",
-        270: "in a right-hand bend", 315: "gathering speed in a right-hand bend",
-    }  # fmt: skip
-    return names[round(direction_deg / 45) % 8 * 45]
+    return DOINGS[round(direction_deg / 45) % 8 * 45]
 
 
 def _box_words(inputs: Inputs, results: Results) -> list[str]:
@@ -243,6 +269,7 @@ def _box_words(inputs: Inputs, results: Results) -> list[str]:
     box = results.get("box")  # sheets from before know of no box
     if not box:
         return []
+    slope = f", {_slope_words(inputs)}" if _slope_words(inputs) else ""
     begins = f"With {inputs['bend_l']:g} L in the tank the box starts the bend with {box['at_start_l']:.2f} L"
     fed = f"{box['refilled_l']:.2f} L come in through its holes and {box['leaked_l']:.2f} L go out"
     when = _doing(box["direction_deg"])
@@ -250,7 +277,7 @@ def _box_words(inputs: Inputs, results: Results) -> list[str]:
         verdict = f"The box holds the pump through a bend of {inputs['bend_s']:g} s."
     else:
         verdict = f"The box comes dry after {box['covered_s']:.1f} s of a bend of {inputs['bend_s']:g} s."
-    return [f"{begins}; {fed}, at worst when {when}.", verdict]
+    return [f"{begins}; {fed}, at worst when {when}{slope}.", verdict]
 
 
 def _pot_lines(inputs: Inputs, results: Results) -> dict[str, Any] | None:

@@ -23,6 +23,8 @@ from engineering.tank.orifice import Hole, orifice_l_s
 from engineering.tank.solid import Solid
 
 _STEPS = 2000
+_COARSE_STEPS = 200
+_FINE_FEW = 4
 _TABLE = 401
 
 
@@ -208,6 +210,7 @@ def through_bend(
     pump_l_h: float,
     return_l_h: float = 0.0,
     attitude: Attitude = LEVEL,
+    steps: int = _STEPS,
 ) -> Bend:
     """Follow the liquid in a pot through a steady bend.
 
@@ -227,6 +230,8 @@ def through_bend(
         Flow of the pump, and what comes back into the pot [L/h].
     attitude : Attitude
         How the car stands.
+    steps : int
+        In how many steps the bend is followed.
 
     Returns
     -------
@@ -258,7 +263,61 @@ def through_bend(
             "tank_l", f"In the tank: {tank_l:g} L is outside 0 to the {inside.full_l:.4g} L that it holds."
         )
     state = _Surfaces.of(inside, pot, pull, attitude)
-    return _follow(state, tank_l, seconds, (pump_l_h - return_l_h) / 3600)
+    return _follow(state, tank_l, seconds, (pump_l_h - return_l_h) / 3600, steps)
+
+
+def worst_bend(
+    inside: Hollow,
+    pot: Pot,
+    tank_l: float,
+    g: float,
+    seconds: float,
+    pump_l_h: float,
+    return_l_h: float = 0.0,
+    attitude: Attitude = LEVEL,
+    directions: int = 72,
+) -> tuple[float, Bend]:
+    """The bend, of all directions of one acceleration, in which a pot does worst.
+
+    Parameters
+    ----------
+    inside, pot, tank_l : Hollow, Pot, float
+        As `through_bend`.
+    g : float
+        Size of the acceleration [g].
+    seconds, pump_l_h, return_l_h : float
+        As `through_bend`.
+    attitude : Attitude
+        How the car stands.
+    directions : int
+        How many, evenly round.
+
+    Returns
+    -------
+    tuple of float and Bend
+        Direction of the acceleration, as in `Uncovering` [°], and what happens in it.
+
+    Raises
+    ------
+    TankInputError
+        As `through_bend`.
+
+    Notes
+    -----
+    All directions are followed in coarse steps, the worst few again in fine ones.
+    """
+
+    def bend(direction_deg: float, steps: int) -> Bend:
+        turn = math.radians(direction_deg)
+        pull = Pull(g * math.cos(turn), g * math.sin(turn))
+        return through_bend(inside, pot, tank_l, pull, seconds, pump_l_h, return_l_h, attitude, steps)
+
+    def badness(found: tuple[float, Bend]) -> tuple[float, float]:
+        return found[1].covered_s, found[1].least_l
+
+    round_deg = [360 * number / directions for number in range(directions)]
+    coarse = sorted(((deg, bend(deg, _COARSE_STEPS)) for deg in round_deg), key=badness)
+    return min(((deg, bend(deg, _STEPS)) for deg, _ in coarse[:_FINE_FEW]), key=badness)
 
 
 @dataclass(frozen=True)
@@ -317,15 +376,15 @@ def _lip_level(solid: Solid, up: Floats) -> float:
     return float((lip @ up).min())
 
 
-def _follow(state: _Surfaces, held_l: float, seconds: float, net_l_s: float) -> Bend:
+def _follow(state: _Surfaces, held_l: float, seconds: float, net_l_s: float, steps: int) -> Bend:
     full_l = float(state.pot_litres[-1])
     start_l = pot_l = min(full_l, held_l)
     tank_l = held_l - pot_l
     refilled, leaked, least_l = 0.0, 0.0, pot_l
     dry_l = state.pickup_l + 1e-9  # a pickup on the very floor comes dry when nothing is left
     covered_s = 0.0 if pot_l < dry_l else math.inf
-    step = seconds / _STEPS
-    for number in range(_STEPS):
+    step = seconds / steps
+    for number in range(steps):
         if tank_l + pot_l >= state.lip_l:  # one surface over both: fed over the lip
             pot_l, tank_l = full_l, tank_l + pot_l - full_l - net_l_s * step
             continue
