@@ -29,6 +29,21 @@ def tank_sheet(kept: dict[str, Any]) -> Any | None:
     return apps.get_model("engineering", "CalcSheet").objects.filter(pk=kept["sheet"]).first()
 
 
+def overtaken(inputs: dict[str, Any]) -> list[tuple[dict[str, Any], Any]]:
+    """Which kept sheets the inputs name that have a newer revision, each with that one."""
+    found = []
+    for used in inputs.values():
+        if not (isinstance(used, dict) and "sheet" in used):
+            continue
+        sheet = tank_sheet(used)
+        if sheet is None:
+            continue
+        newest = type(sheet).objects.of(sheet.job_id, sheet.kind, sheet.title).newest_first().first()
+        if newest is not None and newest.revision > used["revision"]:
+            found.append((used, newest))
+    return found
+
+
 def _sheets() -> QuerySet[Any]:
     rows = apps.get_model("engineering", "CalcSheet").objects.filter(kind__in=TANK_KINDS)
     return rows.only("job_id", "kind", "title", "revision")

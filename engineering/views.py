@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from engineering.bench.sheet import bench_context
 from engineering.forms import SheetForm
 from engineering.jobs import job_or_404
+from engineering.kept_tanks import overtaken
 from engineering.models import CalcSheet
 from engineering.parts import abroad, parts_of, weighed_parts
 from engineering.services import calc_sheet_part as part_of_sheet
@@ -227,6 +228,7 @@ def _sheet_context(sheet: CalcSheet) -> dict[str, Any]:
         "notes": sheet.results["notes"],
         "revisions": revisions,
         "before": before,
+        "overtaken": overtaken(sheet.inputs),
         "changed": sheet_kind.changed(before.inputs, sheet.inputs) if has_changed else None,
         "no_compliance": NO_COMPLIANCE,
     }

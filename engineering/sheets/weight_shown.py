@@ -76,13 +76,21 @@ def _way(far_mm: float, more: str, less: str) -> str:
     return f"{abs(far_mm):.0f} mm {more if far_mm > 0 else less}" if abs(far_mm) >= 0.5 else ""
 
 
+_PLACES = (
+    ("x_mm", "behind the front axle", "before the front axle"),
+    ("y_mm", "right of the middle", "left of the middle"),
+    ("z_mm", "above the ground", ""),
+)
+
+
 def _swap_words(row: dict[str, Any]) -> str:
     mass = row["mass_kg"]
     if mass == 0:
         return f"{row['name']}: taken off"
-    places = (("x_mm", "behind the front axle"), ("y_mm", "right"), ("z_mm", "above the ground"))
     said = [f"{mass:g} kg"] if mass is not None else []
-    said += [f"{row[axis]:g} mm {words}" for axis, words in places if row[axis] is not None]
+    for axis, more, less in _PLACES:
+        if row[axis] is not None:
+            said.append(f"{abs(row[axis]):g} mm {more if row[axis] >= 0 else less}")
     return f"{row['name']}: {', '.join(said) or 'as listed'}"
 
 

@@ -128,6 +128,9 @@ def test_the_sheet_keeps_to_the_revision_that_it_used(as_fitter: Client, job: An
     assert CalcSheet.objects.get(kind="profile", revision=2)
     weighed = CalcSheet.objects.get(kind="weight")
     assert weighed.inputs["fuel_sheet"] == {"sheet": tank.pk, "title": "Main tank", "revision": 1}
+    warned = as_fitter.get(weighed.get_absolute_url()).content.decode()
+    assert "The tank has changed since." in warned
+    assert "revision 2 is the newest. Revise this sheet with it." in warned
     page = as_fitter.get(reverse("calc-sheet-revise", args=[weighed.pk])).content.decode()
     assert f'<option value="{tank.pk}" selected>Main tank, revision 1</option>' in page
     assert "Main tank, revision 2</option>" in page
