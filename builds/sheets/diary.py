@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from django.urls import reverse
 
 from builds.exporting.calendar import Entry
-from builds.facts import OperationFacts, WorkshopFacts
+from builds.facts import MilestoneFacts, OperationFacts, WorkshopFacts
 from builds.models import Away, Milestone
 from parts.batching.words import short_day
 from parts.models import FinishingBatch, Operation, Process
@@ -22,7 +22,8 @@ Line = tuple[Operation, OperationFacts]
 def read_diary(facts: WorkshopFacts, *, for_manager: bool, address: Address) -> list[Entry]:
     """Everything until four months from today. Five queries beside the network's.
 
-    What a customer was promised is for managers. Things of one supplier on one day are one entry.
+    What a customer was promised is for managers, with the forecast: `facts` are then those with people.
+    Things of one supplier on one day are one entry.
     """
     lines = _lines(facts)
     entries = [
@@ -143,7 +144,7 @@ def _promises(facts: WorkshopFacts, address: Address) -> Iterator[Entry]:
         for milestone in car.milestones:
             if milestone.promised_on is None or milestone.reached_on is not None:
                 continue
-            by_now = f"By today’s network: {short_day(milestone.on, facts.today)}" if milestone.on else ""
+            by_now = _chances(milestone, facts.today)
             yield Entry(
                 f"milestone-{milestone.milestone_id}",
                 milestone.promised_on,
@@ -152,6 +153,14 @@ def _promises(facts: WorkshopFacts, address: Address) -> Iterator[Entry]:
                 (by_now,) if by_now else (),
                 address(reverse("car", args=[car.car_id])),
             )
+
+
+def _chances(milestone: MilestoneFacts, today: date) -> str:
+    """'Even chance Fri 11 Dec, four in five Wed 16 Dec'; without a forecast the date alone."""
+    if milestone.window is not None:
+        even, four = milestone.window.even_chance, milestone.window.four_in_five
+        return f"Even chance {short_day(even, today)}, four in five {short_day(four, today)}"
+    return f"Expected {short_day(milestone.on, today)}" if milestone.on else ""
 
 
 def _count(found: list[Line]) -> str:

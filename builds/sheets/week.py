@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice
 
+from builds.facts import Window
 from builds.models import KeptPlan, Person
 from builds.network import WorkshopState, load_workshop
 from builds.network.calendars import DAY_MIN, at_midnight
@@ -60,9 +61,10 @@ class CarDates:
     url: str
     network_on: date | None  # as if there were people without end
     levelled_on: date | None  # with the people there are
-    promised_on: date | None
     days: int  # working days between the two
-    late: int  # working days after the promise, with the people there are
+    window: Window | None  # of that plan's order; None where it was not asked for, or there is none
+    promised_on: date | None
+    late: int  # working days from the promise to the even chance
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,7 @@ class Week:
     days: tuple[date, ...]
     people: tuple[PersonWeek, ...]
     cars: tuple[CarDates, ...]
+    has_windows: bool  # whether the dates of the cars were drawn over
     waiting: tuple[Waiting, ...]
     refusal: str
     problems: tuple[str, ...]
@@ -91,17 +94,20 @@ class Week:
     later: date
 
 
-def read_week(today: date, first: date) -> Week:
-    """The plan from `first` on, as things stand today."""
+def read_week(today: date, first: date, *, with_windows: bool = False) -> Week:
+    """The plan from `first` on, as things stand today; with even chance and four in five if asked for, which
+    takes about a second the first time.
+    """
     state = load_workshop(today)
-    levelled = levelled_plan(state.solution)
+    levelled = state.ordered.levelled if with_windows else levelled_plan(state.solution)
     days = state.working_days(first, first + timedelta(days=21))[:DAYS]
     last = days[-1] if days else first
     kept = levelled.kept
     return Week(
         days=days,
         people=tuple(_people(state, levelled, days)),
-        cars=tuple(_cars(state, levelled)),
+        cars=tuple(_cars(state, levelled, with_windows)),
+        has_windows=with_windows,
         waiting=tuple(sorted(islice(_waiting(state, levelled, last), WAITING_SHOWN), key=_when)),
         refusal=levelled.refusal,
         problems=(*state.facts().problems, *levelled.cautions),
@@ -145,16 +151,25 @@ def _spells(
             yield Spell(job.title, page("job", job.id), car, place, hours, key in moved)
 
 
-def _cars(state: WorkshopState, levelled: LevelledPlan) -> Iterator[CarDates]:
-    facts = state.facts()
+def _cars(state: WorkshopState, levelled: LevelledPlan, with_windows: bool) -> Iterator[CarDates]:
+    bare, dated = state.facts(), state.dated() if with_windows else None
     for car in state.model.rows.cars.values():
-        start_up = facts.cars[car.id].first_start_up
+        start_up = bare.cars[car.id].first_start_up
         if start_up is None or start_up.on is None:
             continue
-        on, promised = levelled_on(levelled, start_up.milestone_id), start_up.promised_on
+        on = levelled_on(levelled, start_up.milestone_id)
         days = state.solution.slip(start_up.on, on) if on else 0
-        late = max(0, state.solution.slip(promised, on)) if on and promised else 0
-        yield CarDates(car.name, page("car", car.id), start_up.on, on, promised, days, late)
+        drawn = dated.cars[car.id].first_start_up if dated else None
+        yield CarDates(
+            name=car.name,
+            url=page("car", car.id),
+            network_on=start_up.on,
+            levelled_on=on,
+            days=days,
+            window=drawn.window if drawn else None,
+            promised_on=start_up.promised_on,
+            late=max(0, drawn.slip_days or 0) if drawn else 0,
+        )
 
 
 def levelled_on(levelled: LevelledPlan, milestone_id: int) -> date | None:

@@ -34,9 +34,10 @@ def calendar_feed(request: HttpRequest, secret: str) -> HttpResponse:
     if feed is None:
         raise Http404("There is no calendar at this address: it was revoked, or never made.")
     workshop = Workshop.objects.current()
+    state, for_manager = load_workshop(timezone.localdate()), feed.person.is_manager
     entries = read_diary(
-        load_workshop(timezone.localdate()).facts(),
-        for_manager=feed.person.is_manager,
+        state.dated() if for_manager else state.facts(),
+        for_manager=for_manager,
         address=lambda path: tablet_address(request, path),
     )
     stream = calendar_stream(

@@ -36,8 +36,10 @@ class SecondsForm(forms.Form):
 
 @require_safe
 def week(request: HttpRequest) -> HttpResponse:
-    today = timezone.localdate()
-    sheet, search = read_week(today, _from(request, today)), last_improving()
+    """At first without even chance and four in five; the page then fetches them."""
+    today, with_windows = timezone.localdate(), "people" in request.GET
+    sheet = read_week(today, _from(request, today), with_windows=with_windows)
+    search = last_improving()
     context = {
         "week": sheet,
         "search": search,
@@ -51,7 +53,7 @@ def week(request: HttpRequest) -> HttpResponse:
 def week_print(request: HttpRequest) -> HttpResponse:
     """The week for the wall."""
     today = timezone.localdate()
-    sheet = read_week(today, _from(request, today))
+    sheet = read_week(today, _from(request, today), with_windows=True)
     context = {"week": sheet, "workshop": Workshop.objects.current(), "today": today}
     pdf = import_string(settings.PDF_RENDERER)("print/week.html", context)
     name = f"week-{(sheet.days[0] if sheet.days else today):%Y-%m-%d}.pdf"

@@ -13,7 +13,9 @@ from django.test import Client
 from django.utils import timezone
 
 from builds.models import CalendarFeed, Customer, MilestonePromise
+from builds.network import load_workshop
 from builds.services.feeds import MOST, feed_behind, feed_make, feed_revoke
+from builds.templatetags.days import short_day
 from parts.services.batches import batch_save
 from parts.services.operations import operation_send
 
@@ -96,6 +98,11 @@ def test_what_a_customer_was_promised_is_for_managers(
     assert title in events(for_manager)
     assert title not in events(for_fitter)
     assert b"Farrant" not in for_manager.content
+    window = load_workshop(today).dated().cars[tern.pk].first_start_up.window
+    words = events(for_manager)[title].description.value
+    assert (
+        f"Even chance {short_day(window.even_chance)}, four in five {short_day(window.four_in_five)}" in words
+    )
 
 
 def test_the_same_thing_keeps_its_name_between_two_readings(

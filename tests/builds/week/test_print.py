@@ -4,9 +4,11 @@ from io import BytesIO
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from pypdf import PdfReader
 
 from builds.models import Bay
+from builds.network import load_workshop
 
 
 @pytest.fixture
@@ -32,3 +34,19 @@ def test_it_says_who_is_on_what_where_for_how_long(as_fitter, job):
 def test_without_people_it_says_so(as_fitter, job, fitter, manager):
     type(fitter).objects.update(role="manager")
     assert "Nobody is entered who works on cars." in text(as_fitter.get(reverse("week-print")))
+
+
+def test_each_car_stands_with_even_chance_and_four_in_five_beside_its_promise(
+    as_fitter, job, skua, make_job, first_start_up
+):
+    today = timezone.localdate()
+    first_start_up(skua, make_job(skua, "Rewire", hours=200), promised=today)
+    car = load_workshop(today).dated().cars[skua.pk].first_start_up
+
+    sheet = " ".join(text(as_fitter.get(reverse("week-print"))).split())
+
+    days = (car.window.even_chance, car.window.four_in_five, today)
+    dates = sheet[sheet.upper().index("EVEN CHANCE") :]
+    for day in days:
+        assert f"{day:%a} {day.day} {day:%b %Y}" in dates
+    assert f"{car.slip_days} working days short" in dates

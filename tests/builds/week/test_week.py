@@ -10,6 +10,7 @@ from builds.network import load_workshop
 from builds.network.levelled import levelled_plan
 from builds.schedule.calendar import from_minutes
 from builds.sheets.week import read_week
+from builds.templatetags.days import short_day
 
 TODAY = date(2027, 3, 3)  # a Wednesday without holidays near it
 
@@ -118,7 +119,7 @@ def test_the_page_shows_people_and_dates(as_fitter, fitter, tern, make_job, firs
 
     assert "Rafe Holloway" in page
     assert "Rewire" in page
-    assert "With the people there are" in page
+    assert "First start-up with the people there are" in page
 
 
 @pytest.mark.parametrize("day", ["", "nonsense", "9999-12-31", "2001-01-01"])
@@ -133,3 +134,43 @@ def test_a_day_that_cannot_be_shows_this_week(as_fitter, fitter, tern, make_job,
 
 def test_without_people_it_says_what_to_do(as_manager, tern):
     assert "Nobody is entered who works on cars" in as_manager.get("/week/").content.decode()
+
+
+def test_the_page_comes_at_once_and_fetches_what_is_drawn_over(
+    as_fitter, fitter, tern, make_job, first_start_up
+):
+    first_start_up(tern, make_job(tern, "Rewire", hours=24))
+
+    page = as_fitter.get("/week/").content.decode()
+
+    assert 'hx-get="/week/?people=1" hx-trigger="load" hx-select="#dates"' in page
+    assert '<a href="/week/?people=1">work the dates out</a>' in page  # without script
+
+
+def test_first_start_up_stands_as_even_chance_and_four_in_five_beside_the_promise(
+    as_fitter, fitter, tern, make_job, first_start_up
+):
+    today = timezone.localdate()
+    first_start_up(tern, make_job(tern, "Rewire", hours=200), promised=today)
+
+    car = read_week(today, today, with_windows=True).cars[0]
+    page = as_fitter.get("/week/", {"people": "1"}).content.decode()
+
+    own = load_workshop(today).dated().cars[tern.pk].first_start_up
+    assert (car.window, car.late) == (own.window, own.slip_days)  # as on Cars and on the car's own sheet
+    dates = page[page.index('id="dates"') :]
+    for day in (car.window.even_chance, car.window.four_in_five, car.promised_on):
+        assert short_day(day) in dates
+    assert f"{car.late} working days short" in dates
+    assert "hx-get" not in dates[: dates.index(">")]
+
+
+def test_a_week_further_on_keeps_its_day_when_it_fetches_dates(
+    as_fitter, fitter, tern, make_job, first_start_up
+):
+    first_start_up(tern, make_job(tern, "Rewire", hours=24))
+    later = read_week(timezone.localdate(), timezone.localdate()).later
+
+    page = as_fitter.get("/week/", {"from": f"{later:%Y-%m-%d}"}).content.decode()
+
+    assert f'hx-get="/week/?people=1&amp;from={later:%Y-%m-%d}"' in page
