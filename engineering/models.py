@@ -238,3 +238,35 @@ class BenchChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.label}, {self.kind} in revision {self.sheet.revision}"
+
+
+class WireBought(models.Model):
+    """Wire of one colour and size that was put on Orders for a loom, as a part of its car."""
+
+    job = models.ForeignKey("builds.Job", on_delete=models.CASCADE, related_name="+")
+    title = models.CharField(max_length=120, help_text="Of the loom's sheet, in all its revisions.")
+    revision = models.PositiveSmallIntegerField(help_text="For which it was put there first.")
+    colour = models.CharField(max_length=80, blank=True)
+    size = models.CharField(max_length=20)
+    insulation = models.CharField(max_length=8, blank=True)
+    piece_m = models.FloatField("length of one reel, m")
+    part = models.OneToOneField("parts.Part", on_delete=models.CASCADE, related_name="wire_bought")
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name_plural = "wire bought"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(piece_m__gt=0),
+                name="wire_bought_piece_positive",
+                violation_error_message="A reel must be longer than 0 m.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.size} {self.colour}, {self.piece_m:g} m"
+
+    @property
+    def metres(self) -> float:
+        """All pieces of the part together."""
+        return float(self.part.quantity * self.piece_m)

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from engineering.bench.buying import buying_context
 from engineering.models import Bench, CalcSheet
 from engineering.sheets import KINDS
 
@@ -14,4 +15,4 @@ def bench_context(sheet: CalcSheet) -> dict[str, Any]:
     changed = KINDS[sheet.kind].changed
     is_newer = bench is not None and bench.sheet.revision < sheet.revision
     since = changed(bench.sheet.inputs, sheet.inputs) if bench and changed and is_newer else None
-    return {"bench": bench, "since_bench": since}
+    return {"bench": bench, "since_bench": since, **buying_context(sheet)}

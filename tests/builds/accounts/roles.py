@@ -17,6 +17,7 @@ WITHOUT_SIGNING_IN = {
 }
 
 MANAGERS_ONLY = {
+    "loom-order",
     "absence-delete",
     "absence-new",
     "overtime-delete",
@@ -111,6 +112,8 @@ MANAGERS_ONLY = {
 EVERYBODY = {
     "loom-board",
     "loom-labels",
+    "loom-workbook",
+    "loom-workbook-new",
     "loom-pin-outs",
     "loom-pin-outs-print",
     "bench",

@@ -116,6 +116,7 @@ MAY_WRITE: dict[str, set[str]] = {
     "job-start": {JOB, TIME, "builds_jobnote"},
     "job-take-back": {JOB, TIME, "builds_jobnote"},
     "job-time": {TIME},
+    "loom-order": {PARTS, LINE, JOB, "builds_need", "engineering_wirebought"},
     "milestone-edit": {"builds_milestone", "builds_milestone_jobs"},
     "milestone-new": {"builds_milestone", "builds_milestone_jobs"},
     "operation-delete": {LINE, "parts_operation_after_jobs", "parts_overrule"},
