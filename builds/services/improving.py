@@ -7,9 +7,8 @@ than what people follow by then; where the workshop changed meanwhile it is mend
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
 from threading import Event, Lock, Thread
 from time import monotonic
 from typing import Any
@@ -17,16 +16,15 @@ from typing import Any
 from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
-from builds.models import Improving, KeptPlan
+from builds.models import Improving
 from builds.network import WorkshopState, load_workshop
 from builds.network.keeping import first_plan, jobs_moved, mended, previous_like
 from builds.network.levelled import LevelledPlan, levelled_plan
-from builds.network.solution import FIRST_START_UP
-from builds.schedule.calendar import from_minutes
 from builds.schedule.levelling.improve import Progress, improve
 from builds.schedule.levelling.plan import Bound, MovedTask, Plan, plan_of
-from builds.schedule.levelling.problem import Placed, Problem
+from builds.schedule.levelling.problem import Problem
 
+from .plan_changes import Chances, chances, changes_in_words, milestone_rows
 from .plans import ALREADY, plan_write
 
 BEAT_S = 1.0
@@ -77,6 +75,7 @@ def _search(improving: Improving, search: Search, beat_s: float) -> Improving:
             if not watch.is_over():
                 take, stop = watch.take, watch.should_stop
                 watch.offer(search(question, watch.best, seconds, take, stop))
+        watch.draw_over()  # takes seconds, so it is done before anything is locked
     return _keep(improving, watch)
 
 
@@ -108,6 +107,7 @@ class _Watch:
         self.problem, self.first = self.levelled.problem, self.levelled.plan
         self.best = self.first
         self.in_thread = True
+        self.drawn: Chances | None = None  # of the plan before and the best, once the search is over
 
     def take(self, progress: Progress) -> None:
         self.offer(progress.plan)
@@ -120,6 +120,10 @@ class _Watch:
             mine = plan_of(self.problem, plan.placed)
             best = mine if mine.cost < self.best.cost else self.best
             self.best = replace(best, bound=bound)
+
+    def draw_over(self) -> None:
+        if self.best.placed != self.first.placed:
+            self.drawn = chances(self.state, self.levelled, self.best)
 
     def is_over(self) -> bool:
         return self.stopping.is_set() or self.best.is_proven
@@ -150,7 +154,7 @@ class _Watch:
             "best": plan.cost,
             "bound": bound.cost,
             "moved": len(jobs_moved(previous_like(self.problem, first.placed), plan)),
-            "cars": _car_rows(self.state, first.placed, plan.placed, bound.earliest),
+            "cars": milestone_rows(self.state, first.placed, plan.placed, bound.earliest, self.drawn),
         }
 
 
@@ -202,7 +206,9 @@ def _keep(improving: Improving, watch: _Watch) -> Improving:
         found = replace(levelled, plan=plan, moved=_since_kept(levelled, plan))
         bound = float(best.bound.cost) if best.bound and not has_changed else None
         row.plan = plan_write(levelled=found, at=at, bound=bound)
-        return _end(row, ended, _better(now, levelled, found, has_changed, row.plan))
+        if has_changed:
+            row.progress["cars"] = milestone_rows(now, levelled.plan.placed, plan.placed, {})
+        return _end(row, ended, _better(row, levelled, found, has_changed))
 
 
 def _fitted(levelled: LevelledPlan, best: Plan) -> Plan | None:
@@ -229,21 +235,16 @@ def _nothing_better(has_changed: bool, plan: Plan, improving: Improving) -> str:
     return f"Nothing better was found {when}. The plan stays as it was."
 
 
-def _better(
-    state: WorkshopState, was: LevelledPlan, found: LevelledPlan, has_changed: bool, kept: KeptPlan
-) -> str:
-    assert was.plan is not None
+def _better(row: Improving, was: LevelledPlan, found: LevelledPlan, has_changed: bool) -> str:
     assert found.plan is not None
-    rows = _car_rows(state, was.plan.placed, found.plan.placed, {})
-    sooner = [row["car"] for row in rows if row["best_on"] < row["first_on"]]
-    later = [row["car"] for row in rows if row["best_on"] > row["first_on"]]
+    assert row.plan is not None
     said = [
         "A better plan is kept, mended for what changed during the search." if has_changed else
         "A better plan is kept."
     ]  # fmt: skip
-    said += [f"Sooner: {', '.join(sooner)}."] if sooner else []
-    said += [f"Later: {', '.join(later)}."] if later else []
-    jobs = "1 job" if kept.moved == 1 else f"{kept.moved or 'no'} jobs"
+    today, can_go_back = timezone.localdate(row.plan.made_at), was.kept is not None
+    said += changes_in_words(row.progress["cars"], today, can_go_back=can_go_back)
+    jobs = "1 job" if row.plan.moved == 1 else f"{row.plan.moved or 'no'} jobs"
     said.append(f"Moved within the next three weeks: {jobs}.")
     if found.plan.is_proven and not has_changed:
         said.append("No plan can be better.")
@@ -254,42 +255,3 @@ def _end(improving: Improving, state: str, words: str) -> Improving:
     improving.state, improving.words, improving.ended_at = state, words, timezone.now()
     improving.save(update_fields=["state", "words", "ended_at", "progress", "plan"])
     return improving
-
-
-def _car_rows(
-    state: WorkshopState,
-    first: Mapping[str, Placed],
-    best: Mapping[str, Placed],
-    earliest: Mapping[str, int],
-) -> list[dict[str, Any]]:
-    """For each car the milestone that comes next, then and now; days as ISO text, for the database."""
-    rows = []
-    for car_id, car in state.model.rows.cars.items():
-        of_car = [one for one in state.model.rows.milestones if one.car_id == car_id]
-        open_ones = [one for one in of_car if state.solution.is_open(one.job_ids)]
-        open_ones.sort(key=lambda one: one.kind != FIRST_START_UP)
-        for one in open_ones[:1]:
-            key = f"milestone:{one.id}"
-            if key not in first or key not in best:
-                continue
-            then, now = _day(first[key].finish), _day(best[key].finish)
-            promised = one.promised_on
-            rows.append(
-                {
-                    "car": car.name,
-                    "car_id": car_id,
-                    "milestone": one.name,
-                    "promised_on": promised.isoformat() if promised else None,
-                    "first_on": then.date().isoformat(),
-                    "best_on": now.date().isoformat(),
-                    "first_late": max(0, state.solution.slip(promised, then.date())) if promised else None,
-                    "best_late": max(0, state.solution.slip(promised, now.date())) if promised else None,
-                    "not_before": _day(earliest[key]).date().isoformat() if key in earliest else None,
-                }
-            )
-    return rows
-
-
-def _day(moment: int) -> datetime:
-    """The day on which something is finished: what ends at midnight ends on the day before."""
-    return from_minutes(moment) - timedelta(minutes=1)

@@ -8,14 +8,15 @@ from typing import Any
 
 from django.utils import timezone
 
+from builds.facts import Window
 from builds.models import Improving
 from builds.network.words import page
 from builds.services.plans import DIED, is_silent
 
 
 @dataclass(frozen=True)
-class CarThenNow:
-    """The next milestone of a car in the plan as it was and in the best found."""
+class MilestoneThenNow:
+    """A milestone in the plan as it was and in the best found."""
 
     car: str
     url: str
@@ -25,7 +26,21 @@ class CarThenNow:
     best_on: date
     first_late: int | None  # working days; None where nothing is promised
     best_late: int | None
+    later: int  # working days; negative is sooner
+    first_window: Window | None  # drawn over once the search is over
+    best_window: Window | None
     not_before: date | None  # no plan can be earlier
+
+    @property
+    def sooner(self) -> int:
+        return -self.later
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether the promise was kept at four in five and is no more."""
+        if self.promised_on is None or self.first_window is None or self.best_window is None:
+            return False
+        return self.first_window.four_in_five <= self.promised_on < self.best_window.four_in_five
 
 
 @dataclass(frozen=True)
@@ -34,10 +49,14 @@ class ImprovingSheet:
     is_running: bool
     words: str  # what came of it; empty while it runs
     seconds: int
-    cars: tuple[CarThenNow, ...]
+    cars: tuple[MilestoneThenNow, ...]
     moved: int
-    better: str  # 'Late days and waiting weigh 34 % less than before.'
-    limit: str  # 'No plan can be more than 5 % better than the best found.'
+    better: str  # 'All days late and days of waiting, weighed, come to 34 % less than in the plan before.'
+    limit: str  # 'It is proven that no plan can bring that down by more than another 5 %.'
+
+    @property
+    def has_windows(self) -> bool:
+        return any(car.best_window for car in self.cars)
 
 
 def read_improving(improving: Improving, now: datetime) -> ImprovingSheet:
@@ -64,11 +83,11 @@ def last_improving() -> ImprovingSheet | None:
     return read_improving(improving, timezone.now()) if improving else None
 
 
-def _car(row: dict[str, Any]) -> CarThenNow:
+def _car(row: dict[str, Any]) -> MilestoneThenNow:
     def day(name: str) -> date | None:
         return date.fromisoformat(row[name]) if row[name] else None
 
-    return CarThenNow(
+    return MilestoneThenNow(
         car=row["car"],
         url=page("car", row["car_id"]),
         milestone=row["milestone"],
@@ -77,8 +96,16 @@ def _car(row: dict[str, Any]) -> CarThenNow:
         best_on=date.fromisoformat(row["best_on"]),
         first_late=row["first_late"],
         best_late=row["best_late"],
+        later=row.get("later", 0),
+        first_window=_window(row, "first"),
+        best_window=_window(row, "best"),
         not_before=day("not_before"),
     )
+
+
+def _window(row: dict[str, Any], name: str) -> Window | None:
+    even, four = row.get(f"{name}_even"), row.get(f"{name}_four")
+    return Window(date.fromisoformat(even), date.fromisoformat(four)) if even and four else None
 
 
 def _better_words(progress: dict[str, Any]) -> str:
@@ -88,7 +115,7 @@ def _better_words(progress: dict[str, Any]) -> str:
     less = round(100 * (first - best) / first, 1)
     if less <= 0:
         return "Nothing better so far."
-    return f"By the weights of the promises the best so far is {less:g} % better than the plan was."
+    return f"All days late and days of waiting, weighed, come to {less:g} % less than in the plan before."
 
 
 def _limit_words(progress: dict[str, Any]) -> str:
@@ -97,5 +124,5 @@ def _limit_words(progress: dict[str, Any]) -> str:
         return ""
     left = round(100 * (best - bound) / best, 1)
     if left <= 0:
-        return "It is proven that no plan can be better than this one."
-    return f"It is proven that no plan can be more than {left:g} % better than that."
+        return "It is proven that no plan can do better."
+    return f"It is proven that no plan can bring that sum down by more than another {left:g} %."

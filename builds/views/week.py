@@ -92,7 +92,7 @@ def plan_improve(request: HttpRequest) -> HttpResponse:
 @require_POST
 def plan_stop(request: HttpRequest, improving_id: int) -> HttpResponse:
     services.improving_stop(improving=get_object_or_404(Improving, pk=improving_id))
-    messages.success(request, "It stops within a second or two and keeps the best that it has.")
+    messages.success(request, "It stops within a few seconds and keeps the best that it has.")
     return redirect("week")
 
 

@@ -1,6 +1,6 @@
 """Looking for a better plan: asked for, carried out, stopped, failed; two at once."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -108,14 +108,25 @@ def test_one_that_was_heard_just_now_is_alive(jobs, ask, launched, now):
 def test_a_better_plan_is_kept_and_said_in_words(jobs, bad_plan, ask, launched):
     ended = run(ask())
     assert ended.state == "done"
-    assert ended.words.startswith(
-        "A better plan is kept. Sooner: Skua, Tern. Moved within the next three weeks: "
-    )
+    by = [f"{row['car']} first start-up by {-row['later']} working days" for row in ended.progress["cars"]]
+    assert ended.words.startswith(f"A better plan is kept. Sooner: {', '.join(by)}. ")
+    assert "Moved within the next three weeks: " in ended.words
     newest = KeptPlan.objects.first()
     assert (ended.plan, newest.value < bad_plan.value) == (newest, True)
     assert ended.progress["best"] < ended.progress["first"]
     days = {row["car"]: (row["first_late"] > 0, row["best_late"]) for row in ended.progress["cars"]}
     assert days == {"Tern": (True, 0), "Skua": (True, 0)}
+
+
+def test_the_chances_of_both_plans_are_those_that_cars_shows_for_each(jobs, bad_plan, ask, launched):
+    before = load_workshop(timezone.localdate()).dated()
+    ended = run(ask())
+    after = load_workshop(timezone.localdate()).dated()
+    for row in ended.progress["cars"]:
+        for name, facts in (("first", before), ("best", after)):
+            window = facts.cars[row["car_id"]].first_start_up.window
+            days = [date.fromisoformat(row[f"{name}_{which}"]) for which in ("even", "four")]
+            assert days == [window.even_chance, window.four_in_five]
 
 
 def test_where_nothing_is_better_the_plan_stays(jobs, bad_plan, ask, launched):
