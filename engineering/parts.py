@@ -1,10 +1,14 @@
 """The one place where calc sheets reach parts and where these are: this app may not import `parts`."""
 
+from __future__ import annotations
+
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from django.apps import apps
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from engineering.models import CalcSheet
@@ -38,13 +42,47 @@ def abroad(newest: CalcSheet) -> list[Abroad]:
     rows = apps.get_model("parts", "Operation").objects.filter(
         part_id=newest.part_id, sent_on__isnull=False, back_on__isnull=True, supplier__isnull=False
     )
-    made = [
-        (timezone.localdate(row.made_at), row.revision)
-        for row in CalcSheet.objects.of(newest.job, newest.kind, newest.title)
+    revisions = list(CalcSheet.objects.of(newest.job, newest.kind, newest.title))
+    return [
+        Abroad(line.supplier.name, line.supplier.phone, line.sent_on, old.had)
+        for line in rows.select_related("supplier")
+        for old in overtaken_since(revisions, line.sent_on)
     ]
+
+
+@dataclass(frozen=True)
+class Overtaken:
+    """A sheet of a part that has a newer revision than the one that was there when the part went out."""
+
+    newest: CalcSheet
+    had: int | None  # None: no revision was there yet
+
+    @property
+    def words(self) -> str:
+        """A question to whoever has the part, without a full stop."""
+        went = f"went out with revision {self.had}" if self.had else "went out before the first revision"
+        return (
+            f"{went} of “{self.newest.title}”; revision {self.newest.revision} is here now: ask which one "
+            "they work to"
+        )
+
+
+def overtaken_since(revisions: Iterable[CalcSheet], sent_on: date) -> list[Overtaken]:
+    """Of all revisions of a part's sheets: which were revised after it went out."""
+    sheets: dict[tuple[int, str, str], list[CalcSheet]] = {}
+    for row in revisions:
+        sheets.setdefault((row.job_id, row.kind, row.title.casefold()), []).append(row)
     found = []
-    for line in rows.select_related("supplier"):
-        had = max((revision for day, revision in made if day <= line.sent_on), default=None)
+    for rows in sheets.values():
+        newest = max(rows, key=lambda row: row.revision)
+        there = [row.revision for row in rows if timezone.localdate(row.made_at) <= sent_on]
+        had = max(there, default=None)
         if had is None or had < newest.revision:
-            found.append(Abroad(line.supplier.name, line.supplier.phone, line.sent_on, had))
+            found.append(Overtaken(newest, had))
     return found
+
+
+def sheets_of_parts(lookup: str) -> Prefetch[Any]:
+    """Every revision of the sheets of parts, without their figures, as `sheets` of each part."""
+    rows = CalcSheet.objects.only("job_id", "part_id", "kind", "title", "revision", "made_at")
+    return Prefetch(lookup, rows, to_attr="sheets")

@@ -207,6 +207,7 @@ def _line_asks(line: OutLine, facts: WorkshopFacts) -> Iterator[str]:
             yield f"{words}: is it on time?"
     if line.drawing_question:
         yield line.drawing_question
+    yield from line.sheet_questions
 
 
 def _short_asks(line: OutLine, since: str, today: date) -> Iterator[str]:

@@ -15,6 +15,7 @@ from builds.network.words import days_words
 from builds.sheets.coats import CoatNote, line_coat
 from builds.sheets.trade import Rulings, page_rulings
 from builds.sheets.waiting import OutLine, press_of
+from engineering.parts import sheets_of_parts
 from parts.batching.words import short_day
 from parts.models import GoodsIn, Operation, Overrule, Part, Process, StoredFile, SupplierPromise
 from parts.services.operations import comes_first
@@ -127,7 +128,7 @@ def read_part(part_id: int, facts: WorkshopFacts) -> PartSheet:
     """Read one part's sheet. Raises Part.DoesNotExist.
 
     Queries beside the network's: the part, its lines, jobs before them, promises, overrules, goods in,
-    needs, files, and two for the rules of the trade.
+    needs, files, calc sheets, and two for the rules of the trade.
     """
     lines = Operation.objects.select_related("process", "supplier", "batch", "sent_drawing", "checked_by")
     promises = SupplierPromise.objects.select_related("by")
@@ -140,7 +141,7 @@ def read_part(part_id: int, facts: WorkshopFacts) -> PartSheet:
     )
     part = (
         Part.objects.select_related("car", "material", "made_by", "split_from")
-        .prefetch_related(Prefetch("operations", card), "files")
+        .prefetch_related(Prefetch("operations", card), "files", sheets_of_parts("calc_sheets"))
         .get(pk=part_id)
     )
     files = tuple(part.files.all())

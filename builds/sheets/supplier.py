@@ -9,7 +9,7 @@ from django.db.models import Count, Prefetch, Q
 
 from builds.facts import WorkshopFacts
 from builds.models import Away
-from builds.sheets.waiting import OutLine, drawings_of_parts, line_of
+from builds.sheets.waiting import OutLine, line_of, papers_of_parts
 from parts.models import FinishingBatch, Operation, Process, Supplier, SupplierClosure
 from parts.models.suppliers import WEEKDAYS
 
@@ -112,7 +112,7 @@ def read_supplier(supplier: Supplier, facts: WorkshopFacts) -> SupplierSheet:
     )
     lines = [
         line
-        for row in rows.prefetch_related("promises", drawings_of_parts())
+        for row in rows.prefetch_related("promises", *papers_of_parts())
         if (line := line_of(row, facts)) is not None
     ]
     return SupplierSheet(

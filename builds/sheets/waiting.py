@@ -15,6 +15,7 @@ from django.urls import reverse
 from builds.facts import OperationFacts, WorkshopFacts, spare_words
 from builds.models import Away, Decision, Job
 from builds.network.words import days_words
+from engineering.parts import overtaken_since, sheets_of_parts
 from parts.models import Operation, StoredFile, Supplier
 from parts.services.operations import gone_word
 from parts.services.pieces import Count, count_of
@@ -87,6 +88,14 @@ class OutLine:
             return ""
         went = f"went out as revision {sent.revision}" if sent else "went out without a drawing"
         return f"{went}; revision {newest.revision} is here now: ask which one they work to"
+
+    @property
+    def sheet_questions(self) -> list[str]:
+        """Asked when a calc sheet of the part was revised after it went out."""
+        sent_on = self.operation.sent_on
+        if sent_on is None:
+            return []
+        return [overtaken.words for overtaken in overtaken_since(self.operation.part.sheets, sent_on)]
 
     @property
     def first_promise(self) -> date | None:
@@ -182,7 +191,9 @@ class WaitingSheet:
 
 
 def read_waiting(facts: WorkshopFacts) -> WaitingSheet:
-    """Nine queries: lines, promises, goods in, drawings; cars away and their jobs; decisions; to order."""
+    """Ten queries: lines, promises, goods in, drawings, calc sheets; cars away and their jobs; decisions;
+    to order.
+    """
     lines = _out_lines(facts)
     ours = tuple(line for line in lines if line.operation.supplier is None)
     owed = _owed(facts)
@@ -202,9 +213,10 @@ def waiting_to_order() -> QuerySet[Operation]:
     return rows.exclude(process__kind="finish").exclude(supplier__isnull=True, process__kind="make")
 
 
-def drawings_of_parts() -> Prefetch[Any]:
-    """The drawings of each part, newest first, as `part.drawings`."""
-    return Prefetch("part__files", StoredFile.objects.drawings(), to_attr="drawings")
+def papers_of_parts() -> tuple[Prefetch[Any], Prefetch[Any]]:
+    """The drawings of each part, newest first, as `part.drawings`; its calc sheets as `part.sheets`."""
+    drawings = Prefetch("part__files", StoredFile.objects.drawings(), to_attr="drawings")
+    return drawings, sheets_of_parts("part__calc_sheets")
 
 
 def line_of(operation: Operation, facts: WorkshopFacts) -> OutLine | None:
@@ -229,7 +241,7 @@ def press_of(known: OperationFacts) -> Press:
 def _out_lines(facts: WorkshopFacts) -> list[OutLine]:
     rows = Operation.objects.open().filter(sent_on__isnull=False, part__car__handed_over_on__isnull=True)
     rows = rows.select_related("part__car", "process", "supplier", "batch", "sent_drawing")
-    rows = rows.prefetch_related("promises", "goods_in", drawings_of_parts())
+    rows = rows.prefetch_related("promises", "goods_in", *papers_of_parts())
     lines = [line for row in rows if (line := line_of(row, facts)) is not None]
     return sorted(lines, key=_line_key)
 

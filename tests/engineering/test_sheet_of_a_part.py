@@ -16,7 +16,7 @@ from builds.services.sheet_facts import facts_take_over
 from engineering.models import CalcSheet
 from engineering.parts import abroad
 from engineering.services import calc_sheet_part
-from parts.models import Operation
+from parts.models import Operation, SupplierPrice
 
 
 @pytest.fixture
@@ -85,6 +85,32 @@ def test_what_went_out_before_the_first_revision_is_said_too(kept: CalcSheet, ta
     assert one.revision is None
 
 
+@pytest.mark.parametrize("name", ["waiting", "chase-list", "part"])
+def test_whoever_looks_at_what_is_out_is_told_of_the_newer_revision(
+    as_fitter: Client, kept: CalcSheet, tank: Any, typed_tank: dict[str, str], name: str
+) -> None:
+    calc_sheet_part(sheet=kept, part=tank)
+    send(tank, days_ago=3)
+    CalcSheet.objects.update(made_at=timezone.now() - timedelta(days=5))
+    address = tank.get_absolute_url() if name == "part" else reverse(name)
+    question = "ent out with revision 1 of “Main fuel tank”; revision 2 is here now: ask"
+    assert question not in as_fitter.get(address).content.decode()
+    revise(as_fitter, kept, typed_tank, height_mm="214")
+    assert question in as_fitter.get(address).content.decode()
+    newest = CalcSheet.objects.latest("revision")
+    assert "An older revision is out." in as_fitter.get(newest.get_absolute_url()).content.decode()
+
+
+def test_a_sheet_revised_before_it_went_out_raises_no_question(
+    as_fitter: Client, kept: CalcSheet, tank: Any, typed_tank: dict[str, str]
+) -> None:
+    calc_sheet_part(sheet=kept, part=tank)
+    revise(as_fitter, kept, typed_tank, height_mm="214")
+    CalcSheet.objects.update(made_at=timezone.now() - timedelta(days=5))
+    send(tank, days_ago=3)
+    assert "Calc sheet?" not in as_fitter.get(reverse("waiting")).content.decode()
+
+
 def test_the_part_learns_mass_sizes_and_blank_area(as_manager: Client, kept: CalcSheet, tank: Any) -> None:
     """Outside 604 × 404 × 204 mm; the mass is that on the sheet, checked in the tests of its core."""
     calc_sheet_part(sheet=kept, part=tank)
@@ -94,6 +120,38 @@ def test_the_part_learns_mass_sizes_and_blank_area(as_manager: Client, kept: Cal
     assert tank.mass_kg == Decimal(str(round(kept.results["empty_kg"], 3)))
     assert float(tank.area_m2) == pytest.approx(kept.results["sheet_m2"], abs=0.00006)
     assert tank.version == 2
+
+
+def test_what_the_sheet_knows_reaches_the_batch_and_the_weight_sheet(
+    as_manager: Client, fuel_job: Any, tern: Any, make_part: Any, plater: Any, process: Any,
+    typed_tank: dict[str, str],
+) -> None:  # fmt: skip
+    """A plater who prices by the square metre and takes nothing over half a metre; a tank of 604 mm."""
+    plater.largest_length_mm = 500
+    plater.save()
+    plater.processes.add(process("zinc_plate"))
+    SupplierPrice.objects.create(supplier=plater, process=process("zinc_plate"), per_m2=Decimal(30))
+    tank = make_part(tern, "Fuel tank", route=[("zinc_plate", plater, 5)])
+    before = as_manager.get(reverse("finishing")).content.decode()
+    assert "The surface of Fuel tank of Tern is not known" in before
+    assert "larger than Ferrand Plating takes" not in before
+
+    as_manager.post(reverse("calc-sheet-new", args=[fuel_job.pk, "tank"]), typed_tank)
+    sheet = CalcSheet.objects.get()
+    as_manager.post(reverse("calc-sheet-part", args=[sheet.pk]), {"part": tank.pk})
+    as_manager.post(reverse("sheet-take-over", args=[sheet.pk]))
+
+    after = " ".join(as_manager.get(reverse("finishing")).content.decode().split())
+    assert "The surface of Fuel tank" not in after
+    assert "larger than Ferrand Plating takes" in after
+    assert "4.733 kg" in after
+    # 604 × 404 × 204 mm of 2 mm sheet at 2660 kg/m³, by hand: 4.733 kg
+    by_hand = (604 * 404 * 204 - 600 * 400 * 200) * 2660e-9
+    begun = as_manager.get(reverse("calc-sheet-new", args=[fuel_job.pk, "weight"]) + "?from=parts")
+    assert begun.context["form"].initial["items"] == [
+        {"name": "Fuel tank", "mass_kg": pytest.approx(by_hand, abs=0.0006)}
+    ]
+    assert 'name="items-0-name" value="Fuel tank"' in begun.content.decode()
 
 
 def test_nothing_is_taken_over_without_a_part_or_from_an_old_revision(

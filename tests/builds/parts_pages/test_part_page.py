@@ -197,9 +197,9 @@ def test_the_page_takes_as_many_queries_for_twenty_lines_as_for_two(
     add(range(3, 4))
     with CaptureQueriesContext(connection) as network:
         load_workshop(today)
-    # session, person, workshop; part, lines, jobs before them, promises, goods in, overrules, files, needs;
-    # the order of processes, what materials take
-    beside = 13
+    # session, person, workshop; part, lines, jobs before them, promises, goods in, overrules, files, calc
+    # sheets, needs; the order of processes, what materials take
+    beside = 14
     with django_assert_num_queries(len(network) + beside):
         as_fitter.get(tank.get_absolute_url())
     add(range(4, 21))

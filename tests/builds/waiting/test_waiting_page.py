@@ -225,9 +225,9 @@ def test_the_page_takes_as_many_queries_for_twenty_lines_as_for_two(
     as_fitter.get(reverse(name))
     with CaptureQueriesContext(connection) as network:
         load_workshop(today)
-    # session, person, workshop; lines, promises, goods in, drawings; cars away, jobs there and here;
-    # decisions; lines to order; and for the chase list what was said on the telephone
-    beside = 12 + (name == "chase-list")
+    # session, person, workshop; lines, promises, goods in, drawings, calc sheets; cars away, jobs there and
+    # here; decisions; lines to order; and for the chase list what was said on the telephone
+    beside = 13 + (name == "chase-list")
     with django_assert_num_queries(len(network) + beside):
         as_fitter.get(reverse(name))
     send(range(2, 20))
