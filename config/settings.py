@@ -176,7 +176,7 @@ STATICFILES_DIRS = [
 WHITENOISE_USE_FINDERS = True  # serve straight from the sources: no collect step to forget
 MEDIA_ROOT = DATA_DIR / "files"  # never served by address: a view checks who asks
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000  # a loom of 600 wires, cell by cell
 FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 
 TABLET_ADDRESS = ""  # `serve --lan` puts the address here that tablets open, for printed codes

@@ -22,6 +22,8 @@ class SheetForm(forms.Form):
         error_messages={"required": "Title of the sheet: give it one, so that it can be found again."},
     )
 
+    taken_in: tuple[str, ...] = ()  # what came in from elsewhere and has to be read before it is kept
+
     def inputs(self) -> dict[str, Any]:
         """The typed figures, without what this shape or rule does not use."""
         return {

@@ -10,6 +10,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
@@ -31,6 +32,7 @@ class Column:
     default: float | str | None = None  # None: it must be given,
     may_be_blank: bool = False  # unless nothing at all may stand there
     offered: tuple[tuple[str, str], ...] = ()  # what may be chosen there, with what it means
+    longest: int = 80  # letters of its words
 
     @property
     def heading(self) -> str:
@@ -79,6 +81,14 @@ class RowsWidget(forms.Widget):
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         # by the project's own templates: those of Django's forms know only Django's
         return render_to_string(self.template_name, self.get_context(name, value, attrs))
+
+    def overwrite(self, data: QueryDict, name: str, rows: Sequence[Mapping[str, str]]) -> None:
+        """Put lines in the place of those that were typed."""
+        for key in [key for key in data if key.startswith(f"{name}-")]:
+            del data[key]
+        for number, row in enumerate(rows):
+            for column in self.columns:
+                data[f"{name}-{number}-{column.key}"] = row.get(column.key, "")
 
     def _cell(self, name: str, number: int, column: Column, row: Mapping[str, Any]) -> dict[str, Any]:
         value = "" if row.get(column.key) is None else row[column.key]
@@ -138,7 +148,9 @@ class RowsField(forms.Field):
         if not column.is_figure:
             if not typed and column.default is None:
                 raise ValidationError(f"{column.words}: say what it is.")
-            return typed[:80] or column.default
+            if len(typed) > column.longest:
+                raise ValidationError(f"{column.words}: longer than {column.longest} letters; shorten it.")
+            return typed or column.default
         is_required = column.default is None and not column.may_be_blank
         field = FigureField(words=column.words, unit=column.unit, required=is_required)
         figure = field.clean(typed)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from engineering import views
+from engineering import loom_views, views
 from engineering.bench import prints
 from engineering.bench import views as bench
 
@@ -16,6 +16,8 @@ urlpatterns = [
     path("calc/<int:sheet_id>/part/", views.calc_sheet_part, name="calc-sheet-part"),
     path("calc/<int:sheet_id>/print/", views.calc_sheet_print, name="calc-sheet-print"),
     path("calc/<int:sheet_id>/table.csv", views.calc_sheet_table, name="calc-sheet-table"),
+    path("jobs/<int:job_id>/calc/loom/workbook/", loom_views.loom_workbook_new, name="loom-workbook-new"),
+    path("calc/<int:sheet_id>/workbook/", loom_views.loom_workbook, name="loom-workbook"),
     path("calc/<int:sheet_id>/bench/", bench.bench_take, name="bench-take"),
     path("calc/<int:sheet_id>/labels/", prints.loom_labels, name="loom-labels"),
     path("calc/<int:sheet_id>/pin-outs/", prints.loom_pin_outs, name="loom-pin-outs"),

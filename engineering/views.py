@@ -40,7 +40,7 @@ def calc_sheet_new(request: HttpRequest, job_id: int, kind: str) -> HttpResponse
     job, sheet_kind = job_or_404(job_id), _kind_or_404(kind)
     form = sheet_kind.form(_posted(request), request.FILES or None, initial=_first_lines(request, job, kind))
     form.offer(job)
-    if form.is_valid():
+    if form.is_valid() and not form.taken_in:
         saved = _save(request, form, job, kind, after_revision=0)
         if saved:
             return redirect(saved)
@@ -86,7 +86,7 @@ def calc_sheet_part(request: HttpRequest, sheet_id: int) -> HttpResponse:
 def calc_sheet_revise(request: HttpRequest, sheet_id: int) -> HttpResponse:
     sheet = _sheet_or_404(sheet_id)
     form = _revise_form(request, sheet)
-    if form.is_valid():
+    if form.is_valid() and not form.taken_in:
         saved = _save(request, form, sheet.job, sheet.kind, after_revision=sheet.revision)
         if saved:
             return redirect(saved)

@@ -201,7 +201,15 @@ GENERIC: tuple[GenericCircuit, ...] = (
 
 
 @dataclass
-class _Draft:
+class Draft:
+    """A list that is being written.
+
+    Parameters
+    ----------
+    connectors, components, devices, links, splices, wires : list
+        What stands in it so far.
+    """
+
     connectors: list[Connector] = field(default_factory=list)
     components: list[Component] = field(default_factory=list)
     devices: list[Device] = field(default_factory=list)
@@ -230,12 +238,12 @@ def generic_loom(circuits: tuple[GenericCircuit, ...] = GENERIC) -> LoomList:
     >>> len(loom.wires), len(loom.runs)
     (117, 15)
     """
-    draft = _Draft()
+    draft = Draft()
     groups = tuple(dict.fromkeys(circuit.group for circuit in circuits))
     for number, group in enumerate(groups, start=1):
-        _main_feed(draft, number, group)
+        main_feed(draft, number, group)
     for number, circuit in enumerate(circuits, start=1):
-        draft.wires.extend(_circuit(draft, number, circuit))
+        draft.wires.extend(add_circuit(draft, number, circuit))
     box = Connector(
         "FB",
         "fuse box",
@@ -258,17 +266,45 @@ def generic_loom(circuits: tuple[GenericCircuit, ...] = GENERIC) -> LoomList:
     )
 
 
-def _main_feed(draft: _Draft, number: int, group: str) -> None:
+def main_feed(draft: Draft, number: int, group: str, supply: str = "BAT+", joint: str = "battery") -> None:
+    """Add a main fuse at the battery and its wire to the fuse box.
+
+    Parameters
+    ----------
+    draft : Draft
+        The list.
+    number : int
+        Of the fuse.
+    group : str
+        Cavity of the box that it feeds.
+    supply, joint : str
+        The battery and where it sits.
+    """
     name = f"MF{number}"
-    draft.connectors.append(Connector(name, "battery", (Cavity("out", terminal="ring"),)))
-    draft.devices.append(Device(name, Pin("BAT+"), Pin(name, "out"), ambient_c=65))
+    draft.connectors.append(Connector(name, joint, (Cavity("out", terminal="ring"),)))
+    draft.devices.append(Device(name, Pin(supply), Pin(name, "out"), ambient_c=65))
     draft.wires.append(
         WireLine(f"M{number}", Pin(name, "out"), Pin("FB", group), f"Feed, {group}", "N", insulation="c")
     )
 
 
-def _circuit(draft: _Draft, number: int, circuit: GenericCircuit) -> Iterator[WireLine]:
-    """Add one circuit; give its wires, numbered 12.1, 12.2 … in the order of the current."""
+def add_circuit(draft: Draft, number: int, circuit: GenericCircuit) -> Iterator[WireLine]:
+    """Add one circuit; its fuse sits in the box FB.
+
+    Parameters
+    ----------
+    draft : Draft
+        The list.
+    number : int
+        Of its fuse and of its cavity in the box.
+    circuit : GenericCircuit
+        The circuit.
+
+    Yields
+    ------
+    WireLine
+        Its wires, numbered 12.1, 12.2 … in the order of the current.
+    """
     draft.devices.append(Device(f"F{number}", Pin("FB", circuit.group), Pin("FB", str(number))))
     count = iter(range(1, 100))
 

@@ -66,6 +66,11 @@ class ReadRows(Generic[Entry]):
     left_out: tuple[str, ...] = ()
     has_headings: bool = True
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing at all stands below the headings."""
+        return self.has_headings and not self.entries and [fault.row for fault in self.faults] == [0]
+
 
 @dataclass(frozen=True)
 class Heading:

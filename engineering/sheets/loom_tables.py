@@ -9,10 +9,12 @@ from engineering.rows import Column
 Offered = tuple[tuple[str, str], ...]
 
 
-def _words(key: str, words: str, unit: str = "", *, needed: bool = False, offered: Offered = ()) -> Column:
+def _words(
+    key: str, words: str, unit: str = "", *, needed: bool = False, offered: Offered = (), longest: int = 80
+) -> Column:
     """A cell kept as it was typed: the loom's own readers take '2,5 mm²', '15A' and '1.2 m'."""
     default = None if needed else ""
-    return Column(key, words, unit, is_figure=False, default=default, offered=offered)
+    return Column(key, words, unit, is_figure=False, default=default, offered=offered, longest=longest)
 
 
 def _meaning(code: ColourCode, letters: str, colour: str) -> str:
@@ -53,7 +55,7 @@ PLACES = (
     _words("name", "Name", needed=True),
     _words("kind", "What it is", offered=_PLACES),
     _words("joint", "At joint", needed=True),
-    _words("cavities", "Cavities"),
+    _words("cavities", "Cavities", longest=500),
     _words("largest_mm2", "Largest conductor", "mm²"),
     _words("most_a", "Most current", "A"),
     _words("terminal", "Terminal"),
@@ -102,8 +104,8 @@ WIRES_TABLE = (
     _words("colour", "Colour", offered=COLOURS),
     _words("least_mm2", "Least size", "mm²"),
     _words("given_mm2", "Given size", "mm²"),
-    _words("via", "By way of joints"),
-    _words("avoid", "Clear of runs"),
+    _words("via", "By way of joints", longest=200),
+    _words("avoid", "Clear of runs", longest=200),
     _words("signal", "Signal", offered=_YES),
     _words("insulation", "Insulation", offered=_INSULATIONS),
     _words("loop_mm", "Service loop", "mm"),

@@ -25,6 +25,8 @@ NOT_A_PAGE = {
     "job-acts": "a piece of the page Today",
     "loom-board": "a PDF",
     "loom-labels": "a PDF",
+    "loom-workbook": "a workbook",
+    "loom-workbook-new": "a workbook",
     "loom-pin-outs-print": "a PDF",
     "operation-labels": "a PDF",
     "operation-note": "a PDF",
