@@ -1,4 +1,4 @@
-"""Tank sheets that other sheets of the same car may take their figures from."""
+"""Sheets of tanks and looms that other sheets of the same car may take their figures from."""
 
 from typing import Any
 
@@ -6,6 +6,7 @@ from django.apps import apps
 from django.db.models import QuerySet
 
 TANK_KINDS = ("profile", "drum", "mesh")  # those that say where in the tank its liquid is
+LOOM_KINDS = ("loom",)
 
 
 def kept_tank(sheet: Any) -> dict[str, Any]:
@@ -13,13 +14,24 @@ def kept_tank(sheet: Any) -> dict[str, Any]:
     return {"sheet": sheet.pk, "title": sheet.title, "revision": sheet.revision}
 
 
-def tanks_of_car(job: Any, used: dict[str, Any] | None) -> list[dict[str, Any]]:
+def looms_of_car(job: Any, used: dict[str, Any] | None) -> list[dict[str, Any]]:
+    """As `tanks_of_car`, of its looms."""
+    return tanks_of_car(job, used, LOOM_KINDS)
+
+
+def tanks_of_car(
+    job: Any, used: dict[str, Any] | None, kinds: tuple[str, ...] = TANK_KINDS
+) -> list[dict[str, Any]]:
     """The newest revision of each tank of the car, and the one that is used already were it an older one."""
     newest: dict[tuple[int, str, str], Any] = {}
-    for sheet in _sheets().filter(job__car_id=job.car_id).order_by("title", "revision"):
+    for sheet in _sheets(kinds).filter(job__car_id=job.car_id).order_by("title", "revision"):
         newest[(sheet.job_id, sheet.kind, sheet.title)] = sheet
     found = [kept_tank(sheet) for sheet in newest.values()]
-    if used and used not in found and _sheets().filter(pk=used["sheet"], job__car_id=job.car_id).exists():
+    if (
+        used
+        and used not in found
+        and _sheets(kinds).filter(pk=used["sheet"], job__car_id=job.car_id).exists()
+    ):
         found.append(used)
     return found
 
@@ -44,6 +56,6 @@ def overtaken(inputs: dict[str, Any]) -> list[tuple[dict[str, Any], Any]]:
     return found
 
 
-def _sheets() -> QuerySet[Any]:
-    rows = apps.get_model("engineering", "CalcSheet").objects.filter(kind__in=TANK_KINDS)
+def _sheets(kinds: tuple[str, ...]) -> QuerySet[Any]:
+    rows = apps.get_model("engineering", "CalcSheet").objects.filter(kind__in=kinds)
     return rows.only("job_id", "kind", "title", "revision")

@@ -8,9 +8,14 @@ from engineering.loom.errors import LoomInputError
 from engineering.loom.packing import Shrink, bundle_diameter_mm, heat_shrink_for, sleeve_bore_mm
 from engineering.loom.results import LoomResult, SizedWire
 from engineering.loom.wire_list import LoomList, Pin
+from engineering.loom.wires import Wire
 
 COPPER_G_PER_MM2_M = 8.89
 """Density of annealed copper, 8.89 g/cm³: IEC 60028 (0.15328 Ω·g/m² over 0.0172414 Ω·mm²/m)."""
+
+INSULATION_G_PER_CM3 = 1.35
+"""Density of insulation: PVC and filled polyolefin compounds of cable, 1.2 to 1.5 g/cm³ in
+polymer handbooks; from memory."""
 
 CUT_STEP_MM = 10.0
 """Cut lengths are rounded up to this."""
@@ -220,6 +225,30 @@ def copper_g(area_mm2: float, length_m: float) -> float:
     88.9
     """
     return COPPER_G_PER_MM2_M * area_mm2 * length_m
+
+
+def insulation_g(wire: Wire, length_m: float) -> float:
+    """Mass of the insulation of a wire.
+
+    Parameters
+    ----------
+    wire : Wire
+        Its size.
+    length_m : float
+        Length [m].
+
+    Returns
+    -------
+    float
+        Mass of the ring between conductor and outside [g].
+
+    Examples
+    --------
+    >>> from engineering.loom.wires import WIRES, Series
+    >>> round(insulation_g(WIRES[Series.METRIC][1], 1), 2)  # 0.5 mm²: 1.7 mm over 1.1 mm
+    1.78
+    """
+    return INSULATION_G_PER_CM3 * math.pi / 4 * (wire.outer_mm**2 - wire.copper_mm**2) * length_m
 
 
 def pin_out(loom: LoomList, place: str) -> tuple[tuple[str, str], ...]:

@@ -11,9 +11,10 @@ from engineering.loom.change import changes
 from engineering.loom.cutting import cut_list, purchases, run_bundles
 from engineering.loom.results import LoomResult, SizedWire
 from engineering.loom.sizing import size_loom
-from engineering.sheets.kind import Inputs, Results, SheetKind
+from engineering.sheets.kind import Inputs, PartFacts, Results, SheetKind
 from engineering.sheets.loom_drawing import loom_view
 from engineering.sheets.loom_form import LoomForm
+from engineering.sheets.loom_mass import loom_mass
 from engineering.sheets.loom_notes import notes_for
 from engineering.sheets.loom_rows import loom_of, refusal
 
@@ -103,6 +104,7 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "count": len(cut),
         "listed": results["listed"],
         "metres": f"{sum(row['cut_mm'] for row in cut) / 1000:.0f}",
+        "insulated": f"{loom_mass(results).insulation_kg:.2f}",
         "copper": f"{sum(row['copper_g'] for row in cut) / 1000:.2f}",
         "loss": f"{results['loss_w']:.0f}",
         "faults": results["faults"],
@@ -197,6 +199,11 @@ def _table_line(row: dict[str, Any]) -> list[str]:
     return [*first, f"{row['cut_mm']:.0f}", *ends, " ".join(row["route"]), *([""] * 5)]
 
 
+def facts(inputs: Inputs, results: Results) -> PartFacts:
+    """Copper and insulation; what else hangs on the loom is not in the list."""
+    return PartFacts(mass_kg=loom_mass(results).total_kg)
+
+
 LOOM = SheetKind(
     key="loom",
     name="Wire list and cut list",
@@ -204,6 +211,7 @@ LOOM = SheetKind(
     form=LoomForm,
     work_out=work_out,
     show=show,
+    facts=facts,
     table=table,
     changed=changed,
 )

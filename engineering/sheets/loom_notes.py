@@ -23,7 +23,8 @@ FORMULAS = (
     "Each wire: the thinnest size that passes its share of the path's drop there and back, its current in "
     "its hottest run among the others, its fuse with a short at its far end, and handling.",
     "Drop = I · R20 · (1 + 0.00393 · (T − 20)) · length; T is the running temperature of the conductor.",
-    "Bundle: wires as laid by hand, not as they would pack at best. Copper = area · length · 8.89 g/cm³.",
+    "Bundle: wires as laid by hand, not as they would pack at best. Copper = area · length · 8.89 g/cm³; "
+    "insulation = ring · length · 1.35 g/cm³ (from memory).",
 )
 ASSUMPTIONS = (
     "Direct current; everything is on at once but for what is marked as never together; duty counts by its "

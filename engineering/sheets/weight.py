@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from engineering.rows import row_errors
 from engineering.sheets.fuel import FuelTank, fuel_tank
+from engineering.sheets.hung_loom import LOOM_ASSUMPTION, loom_items
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
 from engineering.sheets.weight_form import LIFTED, SCALES, STATES, WeightForm
 from engineering.sheets.weight_shown import show
@@ -90,6 +91,9 @@ def work_out(inputs: Inputs) -> Results:
     if tank:
         results["fuel"] = _worked(inputs, lambda: _fuel(tank, most, wheels))
         results["notes"]["assumptions"].append(FUEL_ASSUMPTION)
+    if inputs.get("loom_sheet"):
+        results["loom"] = [asdict(item) for item in loom_items(inputs)]
+        results["notes"]["assumptions"].append(LOOM_ASSUMPTION)
     results["levers"] = [asdict(lever) for lever in levers(most, wheels)]
     if inputs.get("instead"):
         results["choices"] = _choices(inputs, most, wheels)
@@ -107,7 +111,7 @@ def _items(inputs: Inputs, state: str, tank: FuelTank | None) -> list[Item]:
         for row in inputs.get("changing") or []
     ]
     fuel = [tank.item(tank.least_l if state == "least" else tank.most_l)] if tank else []
-    return [*fixed, *changing, *fuel]
+    return [*fixed, *changing, *loom_items(inputs), *fuel]
 
 
 def _fuel(tank: FuelTank, most: list[Item], wheels: Wheels) -> list[dict[str, Any]]:
@@ -175,8 +179,10 @@ def _refusal(inputs: Inputs, error: WeightInputError) -> ValidationError:
     fixed = len(inputs["items"])
     if number < fixed:
         return row_errors("items", error.field, error.message)
-    if number == fixed + len(inputs.get("changing") or []):
-        return ValidationError({"fuel_sheet": error.message})
+    beyond = number - fixed - len(inputs.get("changing") or [])
+    if beyond >= 0:
+        kept = [name for name in ("loom_sheet", "fuel_sheet") if inputs.get(name)]
+        return ValidationError({kept[beyond]: error.message})
     return row_errors("changing", f"changing[{number - fixed}]", error.message)
 
 

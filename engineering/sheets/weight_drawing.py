@@ -36,6 +36,7 @@ def plan_view(inputs: dict[str, Any], results: dict[str, Any]) -> Plan:
     """Front to the left, to scale; a circle's area is as the mass of its item."""
     before, after = results["loaded"]["before"], results["loaded"]["after"]
     things = [*inputs["items"], *({**row, "mass_kg": row["most_kg"]} for row in inputs.get("changing") or [])]
+    things += results.get("loom", [])
     things += [row["item"] for row in results.get("fuel", [])[:1]]
     lows = [0.0, *(thing["x_mm"] for thing in things)]
     highs = [inputs["wheelbase_mm"], *(thing["x_mm"] for thing in things)]

@@ -6,7 +6,7 @@ from django import forms
 
 from engineering.fields import FigureField, KeptSheetField
 from engineering.forms import SheetForm
-from engineering.kept_tanks import tanks_of_car
+from engineering.kept_tanks import looms_of_car, tanks_of_car
 from engineering.rows import Column, RowsField
 
 PLACE = (
@@ -19,6 +19,7 @@ LIFTED = ("front_lifted_kg", "lift_mm", "wheel_radius_mm")
 OTHER_CHOICE = "The other choice"
 MOST_CHOICES = 4
 FUEL_PLACE = ("fuel_x_mm", "fuel_y_mm", "fuel_z_mm")
+LOOM_PLACE = ("loom_x_mm", "loom_y_mm", "loom_z_mm")
 FUEL_LITRES = ("fuel_least_l", "fuel_most_l")
 STATES = {"least": "with the least of what changes", "most": "with the most of what changes"}
 
@@ -62,6 +63,17 @@ class WeightForm(SheetForm):
         required=False,
         help_text="Empty: the most that its sheet fills in.",
     )
+    loom_sheet = KeptSheetField(
+        label="Loom by its sheet",
+        help_text="A kept wire list of this car: its copper and insulation count as one item. It must not "
+        "stand in the table above as well.",
+    )
+    loom_x_mm = FigureField(
+        words="Middle of the loom, behind the front axle", unit="mm", required=False,
+        help_text="About where it would balance: half its mass in front, half behind.",
+    )  # fmt: skip
+    loom_y_mm = FigureField(words="Middle of the loom, right of the middle", unit="mm", required=False)
+    loom_z_mm = FigureField(words="Middle of the loom, above the ground", unit="mm", required=False)
     instead = RowsField(
         label="Choices to compare: items moved, replaced, taken off or put on",
         help_text="Lines with the same choice belong together. What is left blank stays as listed; a mass "
@@ -105,6 +117,7 @@ class WeightForm(SheetForm):
 
     def offer(self, job: Any) -> None:
         self.fields["fuel_sheet"].offer(tanks_of_car(job, self.initial.get("fuel_sheet")))
+        self.fields["loom_sheet"].offer(looms_of_car(job, self.initial.get("loom_sheet")))
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
@@ -115,6 +128,7 @@ class WeightForm(SheetForm):
                     self.add_error(name, "Give all four scales, or none.")
         self._clean_lifted(cleaned, len(given))
         self._clean_fuel(cleaned)
+        self._clean_loom(cleaned)
         for number, row in enumerate(cleaned.get("changing") or [], start=1):
             if row["most_kg"] < row["least_kg"]:
                 self.add_error("changing", f"Line {number}: the most is less than the least.")
@@ -138,3 +152,11 @@ class WeightForm(SheetForm):
         for name in FUEL_PLACE:
             if cleaned.get(name) is None and name not in self.errors:
                 self.add_error(name, "Say where in the car the tank is.")
+
+    def _clean_loom(self, cleaned: dict[str, Any]) -> None:
+        is_taken = cleaned.get("loom_sheet") is not None or "loom_sheet" in self.errors
+        for name in LOOM_PLACE:
+            if not is_taken:
+                self.leave_out(name)
+            elif cleaned.get(name) is None and name not in self.errors:
+                self.add_error(name, "Say where in the car the loom is.")

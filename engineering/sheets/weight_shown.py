@@ -31,6 +31,10 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         shown["fuel_tank"] = KeptSheetField.words(inputs["fuel_sheet"])
         shown["fuel_sheet"] = inputs["fuel_sheet"]["sheet"]
         shown["fuel"] = [_fuel_row(row) for row in results["fuel"]]
+    if "loom" in results:
+        shown["loom"] = KeptSheetField.words(inputs["loom_sheet"])
+        shown["loom_sheet"] = inputs["loom_sheet"]["sheet"]
+        shown["loom_kg"] = f"{results['loom'][0]['mass_kg']:.2f}"
     choices = _kept_choices(results)
     if choices:
         shown["choices"] = [_choice_words(loaded["after"], choice, inputs) for choice in choices]
@@ -141,6 +145,7 @@ def _list(inputs: Inputs, results: Results) -> list[dict[str, Any]]:
     rows = [(row, f"{row['mass_kg']:.3g}" if row["mass_kg"] < 1 else f"{row['mass_kg']:.1f}")
             for row in inputs["items"]]  # fmt: skip
     rows += [(row, f"{row['least_kg']:.1f} to {row['most_kg']:.1f}") for row in inputs.get("changing") or []]
+    rows += [(loom, f"{loom['mass_kg']:.1f}") for loom in results.get("loom", [])]
     rows += [(fuel["item"], f"{fuel['item']['mass_kg']:.1f}") for fuel in results.get("fuel", [])[:1]]
     lines = []
     for row, mass in rows:
