@@ -1,5 +1,6 @@
 """The side-profile sheet: a tank of any profile pushed across the car, with all that is fitted to it."""
 
+from dataclasses import asdict
 from typing import Any
 
 from engineering.sheets.kind import Inputs, Results, SheetKind
@@ -9,6 +10,7 @@ from engineering.sheets.shaped import facts, refusal
 from engineering.sheets.shaped_shown import put_together_lines, table
 from engineering.tank import Dimension, TankBuild, TankError
 from engineering.tank.bodies import Pushed
+from engineering.tank.folding import ALLOWANCE_SOURCE, blanks_of
 from engineering.tank.profile import Corner, SideProfile
 
 STRETCHES = {"width_mm": "the width", "length_mm": "the length", "height_mm": "the height"}
@@ -21,9 +23,12 @@ def work_out(inputs: Inputs) -> Results:
         made = worked_out(inputs, _main(inputs), dimension, STRETCHES[dimension.value])
     except TankError as error:
         raise refusal(error, ProfileForm) from error
+    main, notes = _pushed(made.build), made.results["notes"]
     return {
         **made.results,
-        "corners": _corners(made.build),
+        "notes": notes | {"sources": [*notes["sources"], f"Folds: {ALLOWANCE_SOURCE}"]},
+        "corners": [[corner.x_mm, corner.z_mm, corner.bend_mm] for corner in main.profile.corners],
+        "blanks": asdict(blanks_of(main, made.build.measured, made.build.thickness_mm)),
         "stretched_mm": stretched_mm(inputs, made.build, over_all_mm(dimension)),
     }
 
@@ -41,7 +46,8 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     """What the result template prints."""
     return {
         **put_together_lines(inputs, results, STRETCHES),
-        "corners": [[f"{value:.1f}" for value in corner] for corner in results["corners"]],
+        "making": _blank_lines(results),
+        "corners": _corner_rows(results),
     }
 
 
@@ -50,12 +56,48 @@ def _main(inputs: Inputs) -> Pushed:
     return Pushed(SideProfile(corners), inputs["width_mm"])
 
 
-def _corners(build: TankBuild) -> list[list[float]]:
+def _pushed(build: TankBuild) -> Pushed:
     """The side profile as it is made: stretched, where a capacity was wanted."""
-    main = build.main
-    if not isinstance(main, Pushed):
+    if not isinstance(build.main, Pushed):
         raise TypeError("this sheet is of a pushed profile")
-    return [[corner.x_mm, corner.z_mm, corner.bend_mm] for corner in main.profile.corners]
+    return build.main
+
+
+def _corner_rows(results: Results) -> list[dict[str, str]]:
+    """Corners before bending, and how each is bent; the folds of sheets kept at first are not known."""
+    folds = {fold["corner"]: fold for fold in (results.get("blanks") or {}).get("folds", [])}
+    rows = []
+    for number, (x, z, bend) in enumerate(results["corners"], start=1):
+        fold = folds.get(number)
+        rows.append(
+            {
+                "x": f"{x:.1f}",
+                "z": f"{z:.1f}",
+                "bend": f"{bend:.1f}" if bend else "weld",
+                "angle": f"{fold['angle_deg']:.1f}" if fold else "",
+                "inner": f"{fold['inner_mm']:.1f}" if fold else "",
+                "allowance": f"{fold['allowance_mm']:.1f}" if fold else "",
+            }
+        )
+    return rows
+
+
+def _blank_lines(results: Results) -> list[tuple[str, str]]:
+    blanks = results.get("blanks")
+    if not blanks:
+        return []
+    roof, (long, high) = blanks["roof"], blanks["sides_mm"]
+    lines = [
+        (
+            "Roof, corner to corner",
+            f"{roof['corner_to_corner_mm']:.1f} mm, from {roof['first']} to {roof['last']}",
+        )
+    ]
+    for number, strip in enumerate(blanks["strips"], start=1):
+        past = "–".join(str(corner) for corner in strip["corners"])
+        words = "Wrap" if len(blanks["strips"]) == 1 else f"Wrap, piece {number}"
+        lines.append((words, f"{strip['length_mm']:.1f} × {blanks['width_mm']:.1f} mm, corners {past}"))
+    return [*lines, ("Sides, two", f"within {long:.1f} × {high:.1f} mm, along the profile")]
 
 
 PROFILE = SheetKind(

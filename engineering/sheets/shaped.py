@@ -1,6 +1,6 @@
 """What the sheets of tanks of any shape share: the sums behind them, as JSON takes them."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -8,9 +8,9 @@ from django.core.exceptions import ValidationError
 from engineering.forms import SheetForm
 from engineering.sheets.brimming import brimmed_ways, places_of
 from engineering.sheets.kind import Inputs, PartFacts, Results
-from engineering.sheets.profile_words import notes_of
-from engineering.sheets.shaped_form import NO_SENDER
-from engineering.tank import FOAMS, LIQUIDS, METALS, TankError, TankInputError
+from engineering.sheets.shaped_form import NO_SENDER, OWN_FOAM
+from engineering.sheets.shaped_words import notes_of
+from engineering.tank import FOAMS, LIQUIDS, METALS, Foam, TankError, TankInputError
 from engineering.tank.attitude import LEVEL, Attitude
 from engineering.tank.build import TankBuild
 from engineering.tank.dipping import dip_chart_at
@@ -51,7 +51,7 @@ def shaped_inputs(inputs: Inputs, build: TankBuild) -> ShapedInputs:
         build=build,
         metal=METALS[inputs["metal"]],
         liquid=LIQUIDS[inputs["liquid"]],
-        foam=FOAMS.get(inputs["foam"]),  # “none” is in no table
+        foam=_foam(inputs),
         foam_percent=inputs.get("foam_percent", 100.0),
         expansion_percent=inputs["expansion_percent"],
         fill_c=inputs["fill_c"],
@@ -61,6 +61,13 @@ def shaped_inputs(inputs: Inputs, build: TankBuild) -> ShapedInputs:
         stick_mm=stick,
         dip_step_mm=inputs["dip_step_mm"],
     )
+
+
+def _foam(inputs: Inputs) -> Foam | None:
+    """The foam by its stored name, with the figures of its own data sheet where typed; “none” is no foam."""
+    foam = FOAMS.get(inputs["foam"])
+    own = {name.removeprefix("foam_"): inputs[name] for name in OWN_FOAM if name in inputs}
+    return replace(foam, **own) if foam and own else foam
 
 
 def _attitude(inputs: Inputs) -> Attitude:
@@ -75,7 +82,9 @@ def common_results(inputs: Inputs, given: ShapedInputs, sized: ShapedResult) -> 
         "on_slope": _on_slope(inputs, given, sized),
         "sender": _sender(inputs, given, sized),
         "brimming": _brimming(inputs, given, sized),
-        "notes": notes_of(given.liquid, given.metal, given.foam).stored(),
+        "notes": notes_of(
+            given.liquid, given.metal, given.foam, is_own_foam=all(name in inputs for name in OWN_FOAM)
+        ).stored(),
     }
 
 

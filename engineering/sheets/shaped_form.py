@@ -14,6 +14,7 @@ from engineering.tank.sender import SENDER_RANGES
 
 POT = ("pot_x_mm", "pot_y_mm", "pot_length_mm", "pot_width_mm", "pot_depth_mm")
 NO_SENDER = "none"
+OWN_FOAM = ("foam_displaced_percent", "foam_retained_percent")
 
 
 class ShapedForm(SheetForm):
@@ -58,6 +59,11 @@ class ShapedForm(SheetForm):
         help_text="Foam types of MIL-DTL-83054.",
     )
     foam_percent = FigureField(words="Filled with foam", unit="%", initial=100, required=False)
+    foam_displaced_percent = FigureField(
+        words="Displaced by foam", unit="%", required=False,
+        help_text="By its data sheet; empty: the limit of its type.",
+    )  # fmt: skip
+    foam_retained_percent = FigureField(words="Held back by foam", unit="%", required=False)
     pickup_x_mm = FigureField(words="Pickup, forwards", unit="mm")
     pickup_y_mm = FigureField(words="Pickup, from the right side", unit="mm")
     pickup_z_mm = FigureField(
@@ -161,7 +167,8 @@ class ShapedForm(SheetForm):
         if cleaned.get("wanted_l") is None:
             self.leave_out("stretch")
         if cleaned.get("foam") not in FOAMS:
-            self.leave_out("foam_percent")
+            for name in ("foam_percent", *OWN_FOAM):
+                self.leave_out(name)
         return cleaned
 
     @classmethod

@@ -54,9 +54,14 @@ class Foam:
 
 
 FOAM_SOURCE = (
-    "MIL-DTL-83054, limits by type, from memory: confirm with the foam's maker. A foam maker's published "
-    "figure, 'three percent of the available tank volume', agrees."
+    "MIL-DTL-83054C, Baffle and inerting material, aircraft fuel tank, most that each type may displace and "
+    "hold back: limits from memory, its table could not be read. Held back is what a block still holds when "
+    "it was drained at 500 cm³/min and two minutes more. A foam maker's published figure, 'three percent of "
+    "the available tank volume', agrees. Give the figures of your foam's data sheet where you have it."
 )
+OWN_FOAM_SOURCE = "Displaced and held back as typed, from the data sheet of the foam."
+MOST_FOAM_PERCENT = 15.0
+"""Beyond what any open foam takes: a slip of the point."""
 
 FOAMS: dict[str, Foam] = {
     "type_i": Foam("Type I, orange, polyester, coarse", 3.0, 2.5, 32),

@@ -15,7 +15,7 @@ from engineering.tank.dipping import Stick, dip_chart_at, level_for_litres, stic
 from engineering.tank.errors import TankInputError
 from engineering.tank.inputs import check_rules
 from engineering.tank.liquids import Liquid
-from engineering.tank.materials import Foam, Metal
+from engineering.tank.materials import MOST_FOAM_PERCENT, Foam, Metal
 
 _SAME_MM = 1e-6
 
@@ -296,6 +296,17 @@ def _check_foam(given: ShapedInputs) -> None:
             f"Foam: {given.foam_percent:g} % of the tank is outside more than 0 to 100 %; give the share "
             "that it fills.",
         )
+    if given.foam:
+        for field, words, percent in (
+            ("foam_displaced_percent", "Displaced by foam", given.foam.displaced_percent),
+            ("foam_retained_percent", "Held back by foam", given.foam.retained_percent),
+        ):
+            if not 0 <= percent <= MOST_FOAM_PERCENT:
+                raise TankInputError(
+                    field,
+                    f"{words}: {percent:g} % is outside 0 to {MOST_FOAM_PERCENT:g} %; see the foam's data "
+                    "sheet.",
+                )
 
 
 def _place(at_mm: Floats) -> Place:

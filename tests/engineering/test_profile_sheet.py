@@ -178,3 +178,41 @@ def test_a_sheet_kept_with_the_first_drawing_still_shows_and_prints(as_fitter, f
     drawn = KINDS["profile"].show(sheet.inputs, sheet.results)["views"]
     assert drawn.outline.count("M") == 5
     assert as_fitter.get(reverse("calc-sheet-print", args=[sheet.pk])).content.startswith(b"%PDF")
+
+
+def test_the_print_says_what_a_fabricator_cuts(typed):
+    """Alloy, condition and thickness, sizes, corners before bending with their folds, roof and blanks."""
+    typed |= {"condition": "H111", "profile-1-bend_mm": "12", "profile-2-bend_mm": "12"}
+    inputs, results = worked_out(typed)
+    shown = KINDS["profile"].show(inputs, results)
+    lines = dict(shown["sheet"]) | dict(shown["making"])
+    assert lines["Sheet"] == "Aluminium 5083, condition H111, 2 mm"
+    assert lines["Roof, corner to corner"] == "260.0 mm, from 3 to 4"
+    assert lines["Wrap, piece 1"].endswith("× 802.0 mm, corners 1–2–3–4")
+    assert lines["Wrap, piece 2"] == "242.0 × 802.0 mm, corners 4–1"
+    second = shown["corners"][1]
+    # the front stands 240 up over 160 back: it turns by 180° − atan(240/160)
+    assert second["angle"] == f"{180 - math.degrees(math.atan(240 / 160)):.1f}"
+    assert (second["x"], second["z"], second["bend"], second["inner"]) == ("420.0", "0.0", "12.0", "12.0")
+    assert shown["corners"][0]["bend"] == "weld"
+    assert any("DIN 6935" in source for source in results["notes"]["sources"])
+
+
+def test_foam_may_have_the_figures_of_its_data_sheet(typed):
+    """4 % displaced and 3 % held back of the 67.28 L inside."""
+    own = {"foam": "type_iii", "foam_displaced_percent": "4", "foam_retained_percent": "3"}
+    _, results = worked_out(typed | own)
+    assert results["foam_displaced_l"] == pytest.approx(0.04 * 67.28)
+    assert results["foam_retained_l"] == pytest.approx(0.03 * (67.28 - results["rest_l"] / 0.96))
+    assert any("as typed" in source for source in results["notes"]["sources"])
+    _, of_type = worked_out(typed | {"foam": "type_iii"})
+    assert any("MIL-DTL-83054C" in source for source in of_type["notes"]["sources"])
+
+
+@pytest.mark.parametrize("name", ["foam_displaced_percent", "foam_retained_percent"])
+@pytest.mark.parametrize("percent", ["40", "-1"])
+def test_foam_that_cannot_be_meant_is_refused(as_fitter, fuel_job, typed, name, percent):
+    new = reverse("calc-sheet-new", args=[fuel_job.pk, "profile"])
+    answer = as_fitter.post(new, typed | {"foam": "type_i", name: percent})
+    assert "outside 0 to 15 %" in str(answer.context["form"].errors[name])
+    assert not CalcSheet.objects.exists()

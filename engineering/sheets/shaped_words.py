@@ -1,8 +1,9 @@
-"""The words of the side-profile sheet: formulas, sources, limits and cautions."""
+"""The words of the sheets of tanks of any shape: formulas, sources, limits and cautions."""
 
 from engineering.sheets.kind import Notes
 from engineering.sheets.tank import CAUTIONS, FUEL_CAUTIONS, RULES
 from engineering.tank import FOAM_SOURCE, Foam, Liquid, Metal
+from engineering.tank.materials import OWN_FOAM_SOURCE
 
 FORMULAS = (
     "Volume below a surface: the closed skin of the tank is cut by the plane, every triangle as a prism "
@@ -19,13 +20,15 @@ FORMULAS = (
     "surfaces; fed over its edge while one surface covers that.",
     "Reserve = what the pot keeps above the pickup ÷ (pump − return).",
     "Mass of the tank = (outside − inside volume) · density of the metal.",
+    "Sheet and weld are those of the skin at mid-thickness, with all that is joined and cut.",
 )
 
 ASSUMPTIONS = (
     "One connected surface, and air that leaves every high spot.",
     "Depth is read along a stick upright in the tank, from the floor or the pot below it.",
-    "Mass is bare sheet: no flanges, bosses, filler, sender or mounts. Weld is the length of all edges "
-    "without a bend; those that are folded need none.",
+    "Mass is bare sheet with what is joined to it: no flanges, bosses, sender or mounts. Weld is the length "
+    "of all edges without a bend; those that are folded need none.",
+    "What is joined counts to its end, a filler neck to its mouth.",
     "A collector box is taken as full when the bend begins, its holes at the foot of its walls in turn; for "
     "all else one surface goes through box and baffles.",
     "Faces are flat: thin sheet bulges under its own liquid.",
@@ -50,7 +53,7 @@ LIMITS = (
 )
 
 
-def notes_of(liquid: Liquid, metal: Metal, foam: Foam | None) -> Notes:
+def notes_of(liquid: Liquid, metal: Metal, foam: Foam | None, is_own_foam: bool) -> Notes:
     """The words stored with a result."""
     return Notes(
         formulas=FORMULAS,
@@ -59,7 +62,7 @@ def notes_of(liquid: Liquid, metal: Metal, foam: Foam | None) -> Notes:
             *SOURCES,
             f"{liquid.name}: {liquid.source}.",
             f"{metal.name}: {metal.density_kg_m3:g} kg/m³, {metal.source}.",
-            *([f"Foam: {FOAM_SOURCE}"] if foam else []),
+            *([f"Foam: {OWN_FOAM_SOURCE if is_own_foam else FOAM_SOURCE}"] if foam else []),
         ),
         limits=LIMITS,
         cautions=(*CAUTIONS, *(FUEL_CAUTIONS if liquid.is_fuel else ())),
