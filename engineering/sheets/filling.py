@@ -6,6 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from engineering.sheets.brimming import brimmed_ways, places_of
+from engineering.sheets.cautions import FUEL_RULES, HOT_WORK, VAPOUR
 from engineering.sheets.filling_form import FillingForm
 from engineering.sheets.filling_shown import show
 from engineering.sheets.fuel import built, named_tank
@@ -61,15 +62,13 @@ NOTES = Notes(
         "vent "
         "unless it closes with the cap; both end outside the cabin and away from exhaust and sparks, "
         "without a trap in which liquid can stand.",
-        "Petrol vapour leaves by it whenever the tank is filled or warms: never in a closed shop, never "
-        "near a "
-        "flame. (HSG146, Dispensing petrol)",
+        "Petrol vapour leaves by it whenever the tank is filled or warms: never in a closed shop.",
+        VAPOUR,
+        HOT_WORK,
         "Bond filler neck, tank and body.",
     ),
     rules=(
-        "Construction and Use Regulations 1986, regulation 39; UNECE Regulation 34; the IVA inspection "
-        "manual, "
-        "section 03A",
+        FUEL_RULES,
         "Motorsport UK or FIA rules on vents and roll-over valves, where the car competes",
     ),
 )

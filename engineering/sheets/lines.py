@@ -5,6 +5,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
+from engineering.sheets.cautions import FUEL_RULES, HOT_WORK, VAPOUR
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
 from engineering.sheets.lines_form import DUTIES, LinesForm, bore_mm
 from engineering.sheets.lines_shown import show
@@ -62,10 +63,8 @@ CAUTIONS = (
     "Hose that lies in the tank must be made for immersion (SAE J30 R10). Test with the system's own "
     "pressure "
     "before the engine runs, with an extinguisher at hand and the battery easy to cut off.",
-    "Petrol vapour burns at about 1 to 8 % in air, is heavier than air and gathers in pits. (HSG146)",
-    "No welding, brazing or heat-shrinking on or near anything that has held fuel unless a competent firm "
-    "has "
-    "made it safe. (HSE INDG314, Hot work on small tanks and drums)",
+    VAPOUR,
+    HOT_WORK,
 )
 OTHER_CAUTIONS = (
     "Hot oil and hot coolant scald and are under pressure: let them cool before anything is opened; hose and "
@@ -76,7 +75,7 @@ OTHER_CAUTIONS = (
 )
 OTHER_RULES = ("The hose maker's own limits of fluid, pressure, temperature and age",)
 RULES = (
-    "Construction and Use Regulations 1986, regulation 39; the IVA inspection manual; UNECE Regulation 34",
+    FUEL_RULES,
     "The hose maker's own limits of fuel, pressure, temperature and age; the rules of the sport, where it "
     "races",
 )

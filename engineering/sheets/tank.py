@@ -6,6 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from engineering.forms import SHAPE_DIMENSIONS, TankForm
+from engineering.sheets.cautions import FUEL_RULES, HOT_WORK, PRESSURE_TEST, VAPOUR, WELDER
 from engineering.sheets.kind import Inputs, Notes, PartFacts, Results, SheetKind
 from engineering.sheets.tank_drawing import dip_plot, sides_in_order, tank_sketch
 from engineering.tank import (
@@ -80,17 +81,9 @@ DRY_SUMP_LIMIT = (
     "(common practice, no standard). Give that as the percentage."
 )
 
-CAUTIONS = (
-    "Never weld, cut, grind or drill a tank that has held fuel or oil unless a competent firm has made it "
-    "safe. An “empty” tank holds enough in its seams to kill; diesel and oil tanks explode too. Cold "
-    "repair or a new tank first; permit to work. (HSE INDG314, Hot work on small tanks and drums)",
-    "Test for leaks with water. Never put workshop air straight on a tank: 0.3 bar on a panel of 600 × 400 "
-    "mm pushes with 7.2 kN. If air must be used: regulator and relief valve at the test pressure, a clean "
-    "tank that never held fuel, and nobody over a panel.",
-)
+CAUTIONS = (HOT_WORK, WELDER, PRESSURE_TEST)
 FUEL_CAUTIONS = (
-    "Petrol vapour burns at about 1 to 8 % in air, is heavier than air and gathers in pits. No flame, no "
-    "spark, good air, and never over a pit. (HSG146, Dispensing petrol)",
+    VAPOUR,
     "Bond and earth filler neck, tank and body. Keep tank, filler and vent sealed from the cabin; spilt "
     "fuel must reach the ground and miss the exhaust. (UNECE Regulation 34, as summarised by the approval "
     "authority)",
@@ -99,8 +92,7 @@ FUEL_CAUTIONS = (
 _LIMITS_OF = {"water": (SYSTEM_LIMIT,), "coolant": (SYSTEM_LIMIT,), "engine_oil": (DRY_SUMP_LIMIT,)}
 
 RULES = (
-    "Construction and Use Regulations 1986, regulation 39 (petrol tanks: metal, secure, tight); the IVA "
-    "inspection manual, section 03A; UNECE Regulation 34",
+    FUEL_RULES,
     "DSEAR 2002 and HSG140 (storage and handling of flammable liquids); the rules of the sport, where it "
     "races",
 )
