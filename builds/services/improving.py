@@ -248,7 +248,7 @@ def _better(row: Improving, was: LevelledPlan, found: LevelledPlan, has_changed:
     said.append(f"Moved within the next three weeks: {jobs}.")
     if found.plan.is_proven and not has_changed:
         said.append("No plan can be better.")
-    return " ".join(said)
+    return "\n".join(said)  # a line each on the page
 
 
 def _end(improving: Improving, state: str, words: str) -> Improving:

@@ -96,20 +96,17 @@ def _window_days(drawn: Chances | None, key: str) -> dict[str, str]:
 
 
 def changes_in_words(rows: Iterable[Mapping[str, Any]], today: date, *, can_go_back: bool) -> list[str]:
-    """'Sooner: Tern handover 3 days. Later: Skua first start-up 1 day.', and the promises won and lost."""
+    """The promises lost and won, then 'Sooner: Tern handover by 3 working days.' and what is later."""
     rows = list(rows)
     sooner = [row for row in rows if row["best_on"] < row["first_on"]]
     later = [row for row in rows if row["best_on"] > row["first_on"]]
-    said = [f"Sooner: {_named(sooner)}."] if sooner else []
-    said += [f"Later: {_named(later)}."] if later else []
+    way_back = " Go back to the plan before if that matters more." if can_go_back else ""
+    said = [words + way_back for row in rows if (words := _promise_lost(row, today))]
+    said += [words for row in rows if (words := _promise_won(row, today))]
     if not sooner:
         said.append("No milestone is a whole day sooner: what got better is hours, or fewer jobs moved.")
-    lost = [words for row in rows if (words := _promise_lost(row, today))]
-    said += [words for row in rows if (words := _promise_won(row, today))]
-    said += lost
-    if lost and can_go_back:
-        said.append("Go back to the plan before if that matters more.")
-    return said
+    said += [f"Sooner: {_named(sooner)}."] if sooner else []
+    return [*said, f"Later: {_named(later)}."] if later else said
 
 
 def _named(rows: list[Mapping[str, Any]]) -> str:

@@ -48,6 +48,7 @@ class ImprovingSheet:
     improving: Improving
     is_running: bool
     words: str  # what came of it; empty while it runs
+    lines: tuple[str, ...]  # and what that does to each milestone
     seconds: int
     cars: tuple[MilestoneThenNow, ...]
     moved: int
@@ -65,10 +66,12 @@ def read_improving(improving: Improving, now: datetime) -> ImprovingSheet:
     going = improving.state in (Improving.State.ASKED, Improving.State.RUNNING)
     progress: dict[str, Any] = improving.progress
     begun = progress.get("seconds", 0)
+    words, *lines = (DIED if dead else improving.words).split("\n")
     return ImprovingSheet(
         improving=improving,
         is_running=going and not dead,
-        words=DIED if dead else improving.words,
+        words=words,
+        lines=tuple(lines),
         seconds=begun or int((now - improving.asked_at).total_seconds() if going else 0),
         cars=tuple(_car(row) for row in progress.get("cars", ())),
         moved=progress.get("moved", 0),

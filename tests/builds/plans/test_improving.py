@@ -109,8 +109,9 @@ def test_a_better_plan_is_kept_and_said_in_words(jobs, bad_plan, ask, launched):
     ended = run(ask())
     assert ended.state == "done"
     by = [f"{row['car']} first start-up by {-row['later']} working days" for row in ended.progress["cars"]]
-    assert ended.words.startswith(f"A better plan is kept. Sooner: {', '.join(by)}. ")
-    assert "Moved within the next three weeks: " in ended.words
+    assert ended.words.startswith("A better plan is kept.\n")
+    assert f"\nSooner: {', '.join(by)}.\n" in ended.words
+    assert "\nMoved within the next three weeks: " in ended.words
     newest = KeptPlan.objects.first()
     assert (ended.plan, newest.value < bad_plan.value) == (newest, True)
     assert ended.progress["best"] < ended.progress["first"]
