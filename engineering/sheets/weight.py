@@ -6,6 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from engineering.rows import row_errors
+from engineering.sheets.cautions import FUEL_RULES, HOT_WORK, VAPOUR
 from engineering.sheets.fuel import FuelTank, fuel_tank
 from engineering.sheets.hung_loom import LOOM_ASSUMPTION, loom_items
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
@@ -72,6 +73,10 @@ NOTES = Notes(
 )
 
 
+FUEL_CAUTION = (
+    "A car with fuel in it on jacks, scales or a hoist: battery off, no flame, no spark, no hot work, an "
+    "extinguisher at hand and nobody smoking. " + VAPOUR
+)
 FUEL_ASSUMPTION = (
     "Fuel lies level in its tank as the tank's own sheet has it; its mass and centre are worked out anew at "
     "every level, by the density of that sheet. The tank itself belongs among the items."
@@ -91,6 +96,8 @@ def work_out(inputs: Inputs) -> Results:
     if tank:
         results["fuel"] = _worked(inputs, lambda: _fuel(tank, most, wheels))
         results["notes"]["assumptions"].append(FUEL_ASSUMPTION)
+        results["notes"]["cautions"] += [FUEL_CAUTION, HOT_WORK]
+        results["notes"]["rules"].append(FUEL_RULES)
     if inputs.get("loom_sheet"):
         results["loom"] = [asdict(item) for item in loom_items(inputs)]
         results["notes"]["assumptions"].append(LOOM_ASSUMPTION)

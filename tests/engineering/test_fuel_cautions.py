@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
-from builds.demo.sheets import FILLING, FUEL_TANK, LINES, OIL_TANK, oil_tank_file
+from builds.demo.sheets import FILLING, FUEL_TANK, LINES, OIL_TANK, WEIGHT, oil_tank_file
 from engineering.models import CalcSheet
 
 HOT_WORK = ("Never weld, cut, grind or drill a tank that has held fuel", "INDG314")
@@ -67,6 +67,13 @@ def test_filling_and_fuel_lines_are_cautioned_about_too(as_fitter: Client, keep:
         for text in page_and_paper(as_fitter, sheet):
             for words in (*HOT_WORK, *VAPOUR, *RULES):
                 assert words in text, words
+
+
+def test_a_car_weighed_with_fuel_in_it_is_cautioned_about(as_fitter: Client, keep: Any) -> None:
+    tank = keep("profile", FUEL_TANK)
+    for text in page_and_paper(as_fitter, keep("weight", WEIGHT | {"fuel_sheet": str(tank.pk)})):
+        for words in (*HOT_WORK, *VAPOUR, *RULES, "battery off", "can fall"):
+            assert words in text, words
 
 
 def test_an_oil_tank_is_not_about_petrol_but_about_hot_work(as_fitter: Client, keep: Any) -> None:

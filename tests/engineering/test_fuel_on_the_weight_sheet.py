@@ -129,8 +129,8 @@ def test_the_sheet_keeps_to_the_revision_that_it_used(as_fitter: Client, job: An
     weighed = CalcSheet.objects.get(kind="weight")
     assert weighed.inputs["fuel_sheet"] == {"sheet": tank.pk, "title": "Main tank", "revision": 1}
     warned = as_fitter.get(weighed.get_absolute_url()).content.decode()
-    assert "The tank has changed since." in warned
-    assert "revision 2 is the newest. Revise this sheet with it." in warned
+    assert "Main tank has changed since." in warned
+    assert "revision 2</a> is the newest. Revise this sheet with it." in warned
     page = as_fitter.get(reverse("calc-sheet-revise", args=[weighed.pk])).content.decode()
     assert f'<option value="{tank.pk}" selected>Main tank, revision 1</option>' in page
     assert "Main tank, revision 2</option>" in page
