@@ -1,12 +1,12 @@
 """The sheet of a tank from a file: its inside as drawn elsewhere, sized and dipped like any other."""
 
-import json
 from typing import Any
 
 from engineering.sheets.kind import Inputs, Results, SheetKind
 from engineering.sheets.mesh_form import MeshForm
 from engineering.sheets.shaped import common_results, facts, refusal, shaped_inputs, surge_results
 from engineering.sheets.shaped_drawing import views
+from engineering.sheets.shaped_form import found_in
 from engineering.sheets.shaped_shown import common_lines, table
 from engineering.sheets.tank_outlines import seen
 from engineering.tank import Measured, TankBuild, TankError
@@ -27,7 +27,7 @@ def work_out(inputs: Inputs) -> Results:
     return {
         **common_results(inputs, given, sized),
         "surge": surge,
-        "found": json.loads(inputs["found"]) if inputs.get("found") else [],
+        "found": found_in(inputs.get("found", "")),
         "drawing": seen(build.inside_solid, build.inside_solid, sized.stick.foot_mm + sized.filled_depth_mm),
     }
 

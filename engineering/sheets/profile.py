@@ -7,6 +7,7 @@ from engineering.sheets.kind import Inputs, Results, SheetKind
 from engineering.sheets.profile_form import ProfileForm
 from engineering.sheets.put_together import build_of, over_all_mm, stretched_mm, worked_out
 from engineering.sheets.shaped import facts, refusal
+from engineering.sheets.shaped_form import found_in
 from engineering.sheets.shaped_shown import put_together_lines, table
 from engineering.tank import Dimension, TankBuild, TankError
 from engineering.tank.bodies import Pushed
@@ -46,6 +47,7 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     """What the result template prints."""
     return {
         **put_together_lines(inputs, results, STRETCHES),
+        "found": found_in(inputs.get("found", "")),
         "making": _blank_lines(results),
         "corners": _corner_rows(results),
     }

@@ -1,13 +1,15 @@
 """What is typed on the sheet of a tank made from a side profile."""
 
+import json
 from typing import Any
 
+from django import forms
 from django.core.exceptions import ValidationError
 
 from engineering.fields import FigureField
 from engineering.rows import Column, RowsField
 from engineering.sheets.profile_start import START, TYPED, StartForm, points_wanted
-from engineering.sheets.shaped_form import ShapedForm
+from engineering.sheets.shaped_form import ShapedForm, found_in
 
 
 class ProfileForm(ShapedForm, StartForm):
@@ -28,6 +30,7 @@ class ProfileForm(ShapedForm, StartForm):
         ],
     )
     width_mm = FigureField(words="Width across the car", unit="mm")
+    found = forms.CharField(label="Found in the drawing", required=False, widget=forms.HiddenInput)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -46,10 +49,23 @@ class ProfileForm(ShapedForm, StartForm):
                 cleaned[name] = None  # what they gave is kept, not they
         if points is not None:
             self.leave_out("profile")
-            cleaned["profile"] = points
-            self._write(points)
+            cleaned["profile"] = points.rows
+            cleaned["found"] = json.dumps(points.found) if points.found else None
+            self._write(points.rows, cleaned["found"] or "")
+        elif not cleaned.get("found"):
+            cleaned["found"] = None
 
-    def _write(self, points: list[dict[str, float]]) -> None:
+    @classmethod
+    def shown(cls, inputs: dict[str, Any]) -> list[tuple[str, str]]:
+        """Without what was found in the drawing: that stands with the result."""
+        return super().shown({name: value for name, value in inputs.items() if name != "found"})
+
+    def clean_found(self) -> str:
+        """What an earlier reading found comes back as it was sent, or not at all."""
+        found: str = self.cleaned_data["found"]
+        return found if found_in(found) else ""
+
+    def _write(self, points: list[dict[str, float]], found: str) -> None:
         """The form that comes back carries the points, to be changed, and starts from them."""
         name = self.add_prefix("profile")
         data = self.data.copy()
@@ -58,4 +74,5 @@ class ProfileForm(ShapedForm, StartForm):
         for number, point in enumerate(points):
             data.update({f"{name}-{number}-{key}": f"{value:g}" for key, value in point.items()})
         data[self.add_prefix("start")] = TYPED
+        data[self.add_prefix("found")] = found
         self.data = data

@@ -1,7 +1,8 @@
 """Where the points of a side profile come from: a ready-made shape, or a drawing."""
 
+from dataclasses import dataclass
 from pathlib import PurePath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -10,6 +11,9 @@ from engineering.fields import FigureField
 from engineering.rows import MOST_LINES
 from engineering.tank import SideProfile, TankError, TankInputError, l_profile, step_profile, wedge_profile
 from engineering.tank.units import UNIT_WORDS
+
+if TYPE_CHECKING:
+    from engineering.tank.profile_file import ProfileReport
 
 MOST_BYTES = 20_000_000
 TYPED = "typed"
@@ -53,13 +57,22 @@ class StartForm(forms.Form):
     )  # fmt: skip
 
 
-def points_wanted(cleaned: dict[str, Any]) -> list[dict[str, float]] | None:
+@dataclass(frozen=True)
+class Points:
+    """The corners that a shape or a drawing gives, and what was found in the drawing, in sentences."""
+
+    rows: list[dict[str, float]]
+    found: tuple[str, ...] = ()
+
+
+def points_wanted(cleaned: dict[str, Any]) -> Points | None:
     """What a shape or a drawing gives; None where points are typed. Raises ValidationError by field."""
     try:
         if cleaned.get("drawing"):
-            return _rows(_drawn(cleaned))
+            report = _drawn(cleaned)
+            return Points(_rows(report.profile), _sentences(cleaned["drawing"].name, report))
         shape = cleaned.get("start") or TYPED
-        return None if shape == TYPED else _rows(_shaped(shape, cleaned))
+        return None if shape == TYPED else Points(_rows(_shaped(shape, cleaned)))
     except TankInputError as error:
         raise ValidationError({_field(error.field): error.message}) from error
     except TankError as error:
@@ -82,7 +95,15 @@ def _shaped(shape: str, cleaned: dict[str, Any]) -> SideProfile:
     return l_profile(**sizes) if shape == "l" else step_profile(**sizes)
 
 
-def _drawn(cleaned: dict[str, Any]) -> SideProfile:
+def _sentences(name: str, report: "ProfileReport") -> tuple[str, ...]:
+    """The drawing by its name and size, and all that was left out of it or mended."""
+    long, high = report.sizes_mm
+    corners = len(report.profile.corners)
+    first = f"{corners} corners from “{PurePath(name).name[:60]}”, {long:.1f} long and {high:.1f} mm high."
+    return (first, *report.findings)
+
+
+def _drawn(cleaned: dict[str, Any]) -> "ProfileReport":
     from engineering.tank.profile_file import read_profile  # its library loads slowly, and few pages need it
 
     file, unit = cleaned["drawing"], cleaned.get("drawing_unit")
@@ -94,7 +115,8 @@ def _drawn(cleaned: dict[str, Any]) -> SideProfile:
         )
     if not unit:
         raise ValidationError({"drawing_unit": "Say in which unit the drawing is."})
-    profile = read_profile(file.read(), unit).profile
+    report = read_profile(file.read(), unit)
+    profile = report.profile
     if len(profile.corners) > MOST_LINES:
         raise ValidationError(
             {
@@ -102,7 +124,7 @@ def _drawn(cleaned: dict[str, Any]) -> SideProfile:
                 "Draw bends as corners, and type their radius."
             }
         )
-    return profile
+    return report
 
 
 def _rows(profile: SideProfile) -> list[dict[str, float]]:

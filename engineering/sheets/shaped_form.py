@@ -1,5 +1,6 @@
 """What is typed on every sheet of a tank of any shape, however its main body is described."""
 
+import json
 from typing import Any
 
 from django import forms
@@ -15,6 +16,15 @@ from engineering.tank.sender import SENDER_RANGES
 POT = ("pot_x_mm", "pot_y_mm", "pot_length_mm", "pot_width_mm", "pot_depth_mm")
 NO_SENDER = "none"
 OWN_FOAM = ("foam_displaced_percent", "foam_retained_percent")
+
+
+def found_in(text: str) -> list[str]:
+    """Sentences about a file, as a form carries them; none where they are not in that shape."""
+    try:
+        found = json.loads(text or "[]")
+    except ValueError:
+        return []
+    return [str(one) for one in found] if isinstance(found, list) else []
 
 
 class ShapedForm(SheetForm):

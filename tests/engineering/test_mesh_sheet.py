@@ -117,3 +117,61 @@ def test_what_makes_no_tank_is_refused_and_nothing_kept(as_fitter, new, typed, c
     assert answer.status_code == 200
     assert words in str(answer.context["form"].errors[field])
     assert not CalcSheet.objects.exists()
+
+
+def hole_in_the_roof() -> Solid:
+    """Without the two triangles of the roof at z = 200."""
+    on_roof = (WITH_POT.points_mm[WITH_POT.triangles][:, :, 2] > 199).all(axis=1)
+    return Solid(WITH_POT.points_mm, WITH_POT.triangles[~on_roof])
+
+
+def crossing_itself() -> Solid:
+    """A box whose roof is turned end for end."""
+    first = solid_box((0, 0, 0), (600, 400, 200))
+    twisted = first.points_mm.copy()
+    top = twisted[:, 2] > 1
+    twisted[top, 0] = 600 - twisted[top, 0]  # its side walls cross in the middle
+    return Solid(twisted, first.triangles)
+
+
+def in_metres() -> Solid:
+    return Solid(WITH_POT.points_mm / 1000, WITH_POT.triangles)
+
+
+def test_a_hole_that_was_closed_is_told_on_the_page_and_on_the_sheet(as_fitter, fuel_job, new, typed):
+    told = ("Not watertight:", "round 1 hole", "Closed flat.")
+    tried = as_fitter.post(
+        reverse("calc-sheet-try", args=[fuel_job.pk, "mesh"]), {**typed, "file": chosen(hole_in_the_roof())}
+    ).content.decode()
+    text = as_fitter.post(new, {**typed, "file": chosen(hole_in_the_roof())}, follow=True).content.decode()
+    sheet = CalcSheet.objects.get()
+    printed = as_fitter.get(reverse("calc-sheet-print", args=[sheet.pk])).content
+    for words in told:
+        assert words in tried, words
+        assert words in text, words
+        assert any(words in sentence for sentence in sheet.results["found"]), words
+    assert printed.startswith(b"%PDF")
+    assert sheet.results["gross_l"] == pytest.approx(49.35, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("solid", "unit", "field", "words"),
+    [
+        (in_metres, "mm", "unit", "would be 0.6 mm long. Was it drawn in metres"),
+        (crossing_itself, "mm", "file", "its surface crosses itself"),
+    ],
+)
+def test_a_mesh_that_cannot_be_trusted_is_refused_in_words(as_fitter, new, typed, solid, unit, field, words):
+    answer = as_fitter.post(new, {**typed, "unit": unit, "file": chosen(solid())})
+    assert words in str(answer.context["form"].errors[field])
+    assert not CalcSheet.objects.exists()
+
+
+def test_two_million_triangles_are_too_many_before_they_are_read(as_fitter, new, typed):
+    """The head of the file says how many there are; the rest need not be read."""
+    head = b"\0" * 80 + (2_000_000).to_bytes(4, "little") + b"\0" * 500
+    answer = as_fitter.post(new, {**typed, "file": SimpleUploadedFile("fine.stl", head)})
+    assert "2,000,000 triangles, more than 1,000,000. Export it coarser" in str(
+        answer.context["form"].errors["file"]
+    )
+    assert not CalcSheet.objects.exists()

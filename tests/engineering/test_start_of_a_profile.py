@@ -119,3 +119,54 @@ def test_a_drawing_that_cannot_be_read_is_refused(
     answer = post(as_fitter, fuel_job, typed | {"drawing": file(), "drawing_unit": unit}, "new")
     assert words in str(answer.context["form"].errors[field])
     assert not CalcSheet.objects.exists()
+
+
+def gaping_dxf() -> SimpleUploadedFile:
+    """Four lines, the last 0.3 mm short, in a drawing that says inches, with a word beside it."""
+    document = ezdxf.new(units=1)
+    space = document.modelspace()
+    for number, start in enumerate(WEDGE):
+        end = WEDGE[(number + 1) % 4]
+        space.add_line(start, (end[0], end[1] + 0.3) if number == 3 else end)
+    space.add_text("side")
+    text = io.StringIO()
+    document.write(text)
+    return SimpleUploadedFile("side.dxf", text.getvalue().encode())
+
+
+def test_what_was_found_in_a_drawing_is_told_and_kept(as_fitter: Client, fuel_job: Any, typed: Any) -> None:
+    told = (
+        "4 corners from “side.dxf”, 420.0 long and 240.0 mm high.",
+        "The drawing says that it is in inches; taken as millimetres, as you said.",
+        "Left out, being no outline: TEXT.",
+        "Gaps up to 0.30 mm between lines were closed.",
+    )
+    answer = post(as_fitter, fuel_job, typed | {"drawing": gaping_dxf(), "drawing_unit": "mm"})
+    for words in told:
+        assert words in answer.content.decode(), words
+    # the form that came back carries it, and so does the sheet that is kept from there
+    form = answer.context["form"]
+    carried = {name: form.data[name] for name in form.data if name.startswith(("profile", "found"))}
+    kept = {key: value for key, value in typed.items() if not key.startswith("profile")} | carried
+    post(as_fitter, fuel_job, kept, "new")
+    sheet = CalcSheet.objects.get()
+    text = as_fitter.get(sheet.get_absolute_url()).content.decode()
+    for words in told:
+        assert words in text, words
+    assert "[&quot;4 corners" not in text
+
+
+def test_what_was_found_goes_when_the_points_come_from_a_shape(
+    as_fitter: Client, fuel_job: Any, typed: Any
+) -> None:
+    box = {"start": "box", "start_length_mm": "420", "start_height_mm": "240", "found": '["from a drawing"]'}
+    post(as_fitter, fuel_job, typed | box, "new")
+    assert "found" not in CalcSheet.objects.get().inputs
+
+
+@pytest.mark.parametrize("forged", ["{", '{"a": 1}', "7"])
+def test_a_finding_that_we_did_not_write_is_left_out(
+    as_fitter: Client, fuel_job: Any, typed: Any, forged: str
+) -> None:
+    post(as_fitter, fuel_job, typed | {"found": forged}, "new")
+    assert "found" not in CalcSheet.objects.get().inputs
