@@ -12,11 +12,12 @@ from engineering.sheets.lines import LINES
 from engineering.sheets.loom import LOOM
 from engineering.sheets.mesh import MESH
 from engineering.sheets.profile import PROFILE
+from engineering.sheets.starter import STARTER
 from engineering.sheets.tank import TANK
 from engineering.sheets.weight import WEIGHT
 
 KINDS: dict[str, SheetKind] = {
-    kind.key: kind for kind in (TANK, PROFILE, DRUM, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM)
+    kind.key: kind for kind in (TANK, PROFILE, DRUM, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM, STARTER)
 }
 
 __all__ = ["KINDS", "SheetKind"]
