@@ -36,7 +36,7 @@ def test_an_engine_makers_table_of_battery_cables(
     as_fitter: Client, job: Any, typed: dict[str, str], metres: str, size: int
 ) -> None:
     """A small marine diesel's manual: loops up to 1.3 m 25 mm² and so on: one drop for all. 25 mm² of ISO
-    6722 has 0.743 mΩ/m (from memory of its table), so that 250 A lose 0.256 V over 1.3 m when warm by 15 °C."""
+    6722 has 0.743 mΩ/m (from memory of its table), so 250 A lose 0.256 V over 1.3 m when warm by 15 °C."""
     cells = {
         "cranking_a": "250", "cranking_s": "0.5", "ambient_c": "20",
         "plus_m": metres, "plus_limit_v": "0.256",
