@@ -74,9 +74,13 @@ def _measure(ticks: int) -> None:
     def from_today(job: Job) -> None:
         client.post(f"/jobs/{job.pk}/done/", {"from": "today"}, headers={"HX-Request": "true"})
 
-    sheet = [_time(partial(from_sheet, job)) for job in clear[:ticks]]
+    sheet, people = [], []
+    for job in clear[:ticks]:
+        sheet.append(_time(partial(from_sheet, job)))
+        people.append(_time(partial(client.get, f"/cars/{job.car_id}/", {"people": 1})))
     todays = [_time(partial(from_today, job)) for job in clear[ticks : 2 * ticks]]
     _row("a tick on a car sheet, to its new date", sheet)
+    _row("the date with people, fetched after it", people)
     _row("a tick on Today, to the new list", todays)
     for name, path in (("all cars", "/"), ("Today", "/today/"), ("Waiting on suppliers", "/waiting/")):
         _row(f"the page {name}", [_time(partial(client.get, path)) for _ in range(7)])
