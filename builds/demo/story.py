@@ -268,6 +268,9 @@ def _still_to_order(day: Day) -> None:
 # Working days between what the network says today and what the customer was told: short where positive. The
 # cars in hand were promised with the people there are in mind, so theirs are counted from the even chance.
 SHORT_BY = {"Tern": 5, "Skua": -8, "Gannet": -15, "Petrel": -20}
+# What the forecast said when each was promised: working days before the promise (negative: after it) on which
+# the even chance and the four in five stood. Petrel was promised more hopefully than four in five.
+FORECAST_THEN = {"Tern": (10, 3), "Skua": (12, 4), "Gannet": (18, 6), "Petrel": (9, -4)}
 
 
 def _promises(cars: Mapping[str, Car], day: Day, manager: Person) -> None:
@@ -289,6 +292,12 @@ def _promises(cars: Mapping[str, Car], day: Day, manager: Person) -> None:
         if SHORT_BY[name] < 0 and start_up is not None and start_up.window is not None:
             kept = day.at(-SHORT_BY[name], since=start_up.window.even_chance)
             MilestonePromise.objects.filter(milestone=start_up.milestone_id).update(promised_on=kept)
+    given = MilestonePromise.objects.filter(milestone__car__in=cars.values())
+    for promise in given.select_related("milestone__car"):
+        even, four = FORECAST_THEN[promise.milestone.car.name]
+        promise.even_chance_on = day.at(-even, since=promise.promised_on)
+        promise.four_in_five_on = day.at(-four, since=promise.promised_on)
+        promise.save(update_fields=["even_chance_on", "four_in_five_on"])
 
 
 DRAWN_PARTS = ("Gear linkage rods", "Chassis fasteners", "Radiator mounts", "Oil tank", "Fuel tank straps")

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from builds.demo.loading import demo_load
-from builds.models import Away, Car, Job
+from builds.models import Away, Car, Job, MilestonePromise
 from builds.network import load_workshop
 from parts.models import FinishingBatch, Operation
 
@@ -49,6 +49,12 @@ def test_the_day_in_the_life(today):
         start_up = dated[name]
         assert start_up.bare_on < start_up.on < start_up.window.four_in_five
         assert start_up.chain[0].text.startswith("waits for ")
+
+    # each promise stands with the forecast of its day; one was given more hopefully than four in five
+    given = MilestonePromise.objects.filter(milestone__car__in=Car.objects.in_work())
+    days = {one.milestone.car.name: (one.even_chance_on, one.four_in_five_on, one) for one in given}
+    assert all(one.given_on < even < four for even, four, one in days.values())
+    assert [name for name, (_, four, one) in days.items() if four > one.promised_on] == ["Petrel"]
 
     # one late piece holds a zinc batch, and leaving without it helps
     batch = FinishingBatch.objects.get()
