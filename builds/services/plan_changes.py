@@ -100,8 +100,9 @@ def changes_in_words(rows: Iterable[Mapping[str, Any]], today: date, *, can_go_b
     rows = list(rows)
     sooner = [row for row in rows if row["best_on"] < row["first_on"]]
     later = [row for row in rows if row["best_on"] > row["first_on"]]
-    way_back = " Go back to the plan before if that matters more." if can_go_back else ""
-    said = [words + way_back for row in rows if (words := _promise_lost(row, today))]
+    said = [words for row in rows if (words := _promise_lost(row, today))]
+    if said and can_go_back:
+        said[-1] += " Go back to the plan before if that matters more."
     said += [words for row in rows if (words := _promise_won(row, today))]
     if not sooner:
         said.append("No milestone is a whole day sooner: what got better is hours, or fewer jobs moved.")

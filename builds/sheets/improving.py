@@ -52,8 +52,8 @@ class ImprovingSheet:
     seconds: int
     cars: tuple[MilestoneThenNow, ...]
     moved: int
-    better: str  # 'All days late and days of waiting, weighed, come to 34 % less than in the plan before.'
-    limit: str  # 'It is proven that no plan can bring that down by more than another 5 %.'
+    better: str  # 'Late days and waiting, weighed together, come to 34 % less than in the plan before.'
+    limit: str  # 'It is proven that no plan can bring them down by more than another 5 %.'
 
     @property
     def has_windows(self) -> bool:
@@ -118,7 +118,7 @@ def _better_words(progress: dict[str, Any]) -> str:
     less = round(100 * (first - best) / first, 1)
     if less <= 0:
         return "Nothing better so far."
-    return f"All days late and days of waiting, weighed, come to {less:g} % less than in the plan before."
+    return f"Late days and waiting, weighed together, come to {less:g} % less than in the plan before."
 
 
 def _limit_words(progress: dict[str, Any]) -> str:
@@ -128,4 +128,7 @@ def _limit_words(progress: dict[str, Any]) -> str:
     left = round(100 * (best - bound) / best, 1)
     if left <= 0:
         return "It is proven that no plan can do better."
-    return f"It is proven that no plan can bring that sum down by more than another {left:g} %."
+    return (
+        "It is proven that no plan can bring late days and waiting, weighed together, down by more than "
+        f"another {left:g} %."
+    )

@@ -68,8 +68,8 @@ def test_another_number_of_seconds_is_refused(as_manager, jobs, launched, second
 def test_the_page_shows_how_far_it_is_in_plain_words(as_fitter, running):
     page = week(as_fitter)
     assert "<b>12 s of 30 s.</b>" in page
-    assert "All days late and days of waiting, weighed, come to 50 % less than in the plan before." in page
-    assert "no plan can bring that sum down by more than another 10 %" in page
+    assert "Late days and waiting, weighed together, come to 50 % less than in the plan before." in page
+    assert "no plan can bring late days and waiting, weighed together, down by more than another 10 %" in page
     assert "14 jobs of the next three weeks would move" in page
     assert 'hx-trigger="every 2s"' in page
     assert "Stop, and keep the best so far" not in page  # that is the manager's
