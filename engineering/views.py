@@ -17,7 +17,7 @@ from engineering.bench.sheet import bench_context
 from engineering.forms import SheetForm
 from engineering.jobs import job_or_404
 from engineering.kept_tanks import overtaken
-from engineering.models import CalcSheet
+from engineering.models import Bench, CalcSheet
 from engineering.parts import abroad, parts_of, weighed_parts
 from engineering.services import calc_sheet_part as part_of_sheet
 from engineering.services import calc_sheet_save
@@ -29,10 +29,13 @@ from engineering.sheets.loom_rows import generic_lines
 @require_GET
 def calc_sheet_list(request: HttpRequest, job_id: int) -> HttpResponse:
     job = job_or_404(job_id)
-    sheets = CalcSheet.objects.newest_of_each(job)
-    return render(
-        request, "engineering/list.html", {"job": job, "sheets": sheets, "kinds": list(KINDS.values())}
-    )
+    context = {
+        "job": job,
+        "sheets": CalcSheet.objects.newest_of_each(job),
+        "benches": Bench.objects.filter(job=job).with_sheet(),
+        "kinds": list(KINDS.values()),
+    }
+    return render(request, "engineering/list.html", context)
 
 
 @require_http_methods(["GET", "POST"])

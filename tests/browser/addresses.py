@@ -45,6 +45,8 @@ MANY_FACES = {
     "goods-out",
     "job",
     "label",
+    "loom-order",
+    "loom-pin-outs",
     "part",
     "pieces-missing",
     "person",

@@ -81,6 +81,11 @@ def test_a_revision_is_taken_to_the_bench_by_somebody_at_a_time(
     assert "This revision is cut" in as_fitter.get(sheet.get_absolute_url()).content.decode()
 
 
+def test_the_bench_is_found_from_the_sheets_of_its_job(as_fitter: Client, bench: Bench) -> None:
+    page = as_fitter.get(reverse("calc-sheet-list", args=[bench.job_id])).content.decode()
+    assert f'href="{bench.get_absolute_url()}"' in page
+
+
 def test_a_sheet_with_a_fault_is_not_cut(as_fitter: Client, keep: Any) -> None:
     given = inputs()
     given["devices"][0]["rating_a"] = "1"
