@@ -85,7 +85,7 @@ SHAPED_KINDS = ("profile", "mesh", "filling", "weight")
 def add_what_the_demo_lacks() -> None:
     from django.utils import timezone
 
-    from builds.models import Absence, Bay, Car, Closure, Improving, Job, Person, TimeSpent
+    from builds.models import Absence, Bay, Car, Closure, Improving, Job, Overtime, Person, TimeSpent
     from builds.services.feeds import feed_make
     from builds.services.progress import progress_sheet_print
     from engineering.forms import CircuitForm, TankForm
@@ -109,6 +109,7 @@ def add_what_the_demo_lacks() -> None:
     order_make(supplier=bought[0].supplier, operations=bought, on=today, by=manager)
     week = (today + timedelta(days=200), today + timedelta(days=206))
     Absence.objects.create(person=rafe, first_day=week[0], last_day=week[1], reason="holiday")
+    Overtime.objects.create(person=rafe, first_day=week[0], last_day=week[1], hours=1)
     Closure.objects.create(first_day=week[0], last_day=week[1], reason="annual shut-down")
     SupplierClosure.objects.create(
         supplier=Supplier.objects.get(name="Ferrand Plating"), first_day=week[0], last_day=week[1]
