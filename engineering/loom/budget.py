@@ -171,6 +171,50 @@ def reserve_ah(minutes: float) -> float:
     return RESERVE_A * minutes / 60
 
 
+def alternator_for(drawn_a: float, share: float) -> float:
+    """Rating of the alternator that just gives what is drawn.
+
+    Parameters
+    ----------
+    drawn_a : float
+        What the loads draw on average [A].
+    share : float
+        Share of its rating that it gives there, above 0 [-].
+
+    Returns
+    -------
+    float
+        Rating [A].
+
+    Examples
+    --------
+    >>> alternator_for(35, 0.5)
+    70.0
+    """
+    return drawn_a / share
+
+
+def start_takes_ah(cranking_a: float, seconds: float) -> float:
+    """Charge that one go of the starter takes.
+
+    Parameters
+    ----------
+    cranking_a, seconds : float
+        Current with all else that is on meanwhile, and how long [A, s].
+
+    Returns
+    -------
+    float
+        Charge [Ah].
+
+    Examples
+    --------
+    >>> start_takes_ah(180, 10)
+    0.5
+    """
+    return cranking_a * seconds / 3600
+
+
 def watts_to_amperes(watts: float, volts: float) -> float:
     """Current of a load that is sold by its power.
 

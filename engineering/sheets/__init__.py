@@ -4,6 +4,7 @@ A new kind needs a pure core, a form, a module here that ends in a `SheetKind`, 
 templates `engineering/form_KIND.html` and `engineering/result_KIND.html`.
 """
 
+from engineering.sheets.budget import BUDGET
 from engineering.sheets.circuit import CIRCUIT
 from engineering.sheets.drum import DRUM
 from engineering.sheets.filling import FILLING
@@ -17,7 +18,8 @@ from engineering.sheets.tank import TANK
 from engineering.sheets.weight import WEIGHT
 
 KINDS: dict[str, SheetKind] = {
-    kind.key: kind for kind in (TANK, PROFILE, DRUM, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM, STARTER)
+    kind.key: kind
+    for kind in (TANK, PROFILE, DRUM, MESH, LINES, FILLING, WEIGHT, CIRCUIT, LOOM, STARTER, BUDGET)
 }
 
 __all__ = ["KINDS", "SheetKind"]
