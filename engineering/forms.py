@@ -189,6 +189,8 @@ def _words(field: forms.Field) -> str:
 
 def _figure(field: forms.Field, value: Any) -> str:
     if isinstance(field, RowsField):
+        if not value:
+            return "none"
         return f"{len(value)} line{'s' * (len(value) != 1)}, listed with the result"
     if isinstance(field, KeptSheetField):
         return field.words(value)

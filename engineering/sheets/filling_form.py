@@ -43,7 +43,12 @@ class FillingForm(SheetForm):
         words="Roll-over valve or gauze in it, loses", unit="Pa", required=False,
         help_text="One point of the maker's curve. 1 mbar is 100 Pa.",
     )  # fmt: skip
-    valve_l_min = FigureField(words="at a flow of", unit="L/min", label="… at L/min of air", required=False)
+    valve_l_min = FigureField(
+        words="Roll-over valve or gauze, at a flow of",
+        unit="L/min",
+        label="… at L/min of air",
+        required=False,
+    )
     vents = CountField(words="Vent lines side by side", unit="", initial=1)
     outlet_over_nozzle_mm = FigureField(
         words="Vent outlet over the nozzle mouth", unit="mm", initial=50, help_text="Below it: a minus sign."
@@ -78,7 +83,7 @@ class FillingForm(SheetForm):
     breather_length_m = FigureField(words="Breather length", unit="m", required=False)
     breather_valve_pa = FigureField(words="Its roll-over valve, loses", unit="Pa", required=False)
     breather_valve_l_min = FigureField(
-        words="at a flow of", unit="L/min", label="… at L/min of air", required=False
+        words="Its roll-over valve, at a flow of", unit="L/min", label="… at L/min of air", required=False
     )
 
     def offer(self, job: Any) -> None:

@@ -4,6 +4,7 @@ from typing import Any
 
 from engineering.fields import KeptSheetField
 from engineering.sheets.brimming import worst_way
+from engineering.sheets.filling_drawing import neck_view
 from engineering.sheets.kind import Inputs, Results
 
 NOTHING_L = 0.05
@@ -25,6 +26,7 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "most": _most_words(results.get("most_l_min")),
         "outlet": _outlet_words(inputs["outlet_over_nozzle_mm"]),
         "remarks": _remarks(found),
+        "neck": neck_view(inputs, results),
         "breathing": _breathing_words(inputs, results["breathing"]),
         "brimming": _brimming(inputs, results.get("brimming")),
         "bores": [_bore(row) for row in results["bores"]],

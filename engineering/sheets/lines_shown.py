@@ -81,6 +81,8 @@ def _shown_line(row: dict[str, Any], line: dict[str, Any]) -> dict[str, str]:
         "name": line["name"],
         "duty": line["duty"],
         "size": f"{size} × {row['length_m']:g} m",
+        "loss_k": f"{row['loss_k']:g}",
+        "rise": f"{row['rise_m']:+g}" if row["rise_m"] else "0",
         "velocity": f"{line['velocity_m_s']:.2f}",
         "reynolds": f"{line['reynolds']:.0f}",
         "drop": f"{line['drop_kpa']:.1f}",

@@ -15,6 +15,8 @@ class Circle:
     x: str
     y: str
     r: str
+    number: str  # as in the list below
+    number_y: str
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,11 @@ def plan_view(inputs: dict[str, Any], results: dict[str, Any]) -> Plan:
             for x, track in ((0, inputs["track_front_mm"]), (inputs["wheelbase_mm"], inputs["track_rear_mm"]))
         )
         + f"M{view.x(0):.1f} {middle:.1f}H{view.x(inputs['wheelbase_mm']):.1f}",
-        items=tuple(_circle(view, thing, heaviest) for thing in things if thing["mass_kg"] > 0),
+        items=tuple(
+            _circle(view, number, thing, heaviest)
+            for number, thing in enumerate(things, start=1)
+            if thing["mass_kg"] > 0
+        ),
         before=view.cross(before["x_mm"], before["y_mm"]),
         after=view.cross(after["x_mm"], after["y_mm"]),
         texts=tuple(_load(view, name, x, y, corners[name]) for name, x, y in wheels),
@@ -102,9 +108,11 @@ def _wheels(inputs: dict[str, Any]) -> list[tuple[str, float, float]]:
     ]
 
 
-def _circle(view: _View, thing: dict[str, Any], heaviest: float) -> Circle:
+def _circle(view: _View, number: int, thing: dict[str, Any], heaviest: float) -> Circle:
     radius = max(SMALLEST_R, LARGEST_R * (thing["mass_kg"] / heaviest) ** 0.5)
-    return Circle(f"{view.x(thing['x_mm']):.1f}", f"{view.y(thing['y_mm']):.1f}", f"{radius:.1f}")
+    x, y = view.x(thing["x_mm"]), view.y(thing["y_mm"])
+    beside = radius + 16 if number % 2 else -radius - 5  # in turn below and above: many sit on one line
+    return Circle(f"{x:.1f}", f"{y:.1f}", f"{radius:.1f}", str(number), f"{y + beside:.1f}")
 
 
 def _load(view: _View, name: str, x: float, y: float, load_kg: float) -> Text:

@@ -10,9 +10,9 @@ from engineering.kept_tanks import looms_of_car, tanks_of_car
 from engineering.rows import Column, RowsField
 
 PLACE = (
-    Column("x_mm", "Behind the front axle", "mm"),
-    Column("y_mm", "Right of the middle", "mm", default=0.0),
-    Column("z_mm", "Above the ground", "mm"),
+    Column("x_mm", "Behind front axle", "mm"),
+    Column("y_mm", "Right of middle", "mm", default=0.0),
+    Column("z_mm", "Above ground", "mm"),
 )
 SCALES = ("front_left_kg", "front_right_kg", "rear_left_kg", "rear_right_kg")
 LIFTED = ("front_lifted_kg", "lift_mm", "wheel_radius_mm")

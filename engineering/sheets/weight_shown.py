@@ -148,10 +148,11 @@ def _list(inputs: Inputs, results: Results) -> list[dict[str, Any]]:
     rows += [(loom, f"{loom['mass_kg']:.1f}") for loom in results.get("loom", [])]
     rows += [(fuel["item"], f"{fuel['item']['mass_kg']:.1f}") for fuel in results.get("fuel", [])[:1]]
     lines = []
-    for row, mass in rows:
+    for number, (row, mass) in enumerate(rows, start=1):
         lever = found.get(row["name"])
         lines.append(
             {
+                "number": number,
                 "name": row["name"],
                 "mass": mass,
                 "place": [f"{row[axis] + 0.0:.0f}" for axis in ("x_mm", "y_mm", "z_mm")],

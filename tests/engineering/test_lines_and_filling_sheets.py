@@ -205,6 +205,15 @@ def test_a_thin_vent_clicks_off_and_a_low_outlet_is_said(
     assert "20 mm below the nozzle" in shown["outlet"]
 
 
+def test_the_neck_is_drawn_to_scale(as_fitter: Client, job: Any, typed_filling: dict[str, str]) -> None:
+    """Nozzle 150 mm, vent's outlet 200 mm over the brim: the tallest takes 200 units, so a unit is a mm."""
+    answer = as_fitter.post(address(job, "filling", "try"), typed_filling)
+    neck = answer.context["shown"]["neck"]
+    assert f"V{262 - 150:.1f}h22.0" in neck.spout
+    assert f"V{262 - 200:.1f}h-30v14" in neck.vent
+    assert "nozzle’s mouth 150 mm" in answer.content.decode()
+
+
 def test_the_fastest_filling_is_said_for_each_bore(
     as_fitter: Client, job: Any, typed_filling: dict[str, str]
 ) -> None:

@@ -162,7 +162,7 @@ def test_scales_say_what_the_list_forgot(as_fitter: Client, job: Any, typed: dic
         ({"front_left_kg": "240"}, "rear_right_kg", "all four scales, or none"),
         ({"wheelbase_mm": "0"}, "wheelbase_mm", "0 mm is outside 1000 to 6000 mm"),
         ({"track_rear_mm": "nan"}, "track_rear_mm", "“nan” is not a number in mm"),
-        ({"items-0-z_mm": "inf"}, "items", "Line 1: Above the ground: “inf” is not a number"),
+        ({"items-0-z_mm": "inf"}, "items", "Line 1: Above ground: “inf” is not a number"),
         ({"front_left_kg": "-240"}, "rear_right_kg", "all four scales, or none"),
         (rows("instead", ("A", "heater", "", 500, 0, 800)), "instead", "Line 1: “heater” is not on the list"),
         (
