@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from functools import cached_property
 from threading import Lock
@@ -25,6 +26,7 @@ from builds.schedule.draws import Together
 from builds.schedule.errors import ScheduleError
 from builds.schedule.forecast import FirmDate, Outcome, firm_dates, forecast
 from builds.schedule.network import Activity, Link, Network
+from builds.schedule.passes import forward_within
 from builds.schedule.spread import Pert, Spread, Triangular, remaining
 from builds.schedule.supplier_record import Expectation, expected_lead
 from builds.schedule.whatif import with_activities, with_more
@@ -253,6 +255,22 @@ def firm_worth(
         with_criticality=False,
     )
     return firm_dates(network, spreads, found, key, firm, together)
+
+
+def at_own_even_chance(forecaster: Forecaster, milestone_id: int) -> date | None:
+    """When a milestone would be reached if each length were at its own even chance and nothing were drawn.
+
+    Between this day and the even chance lies what comes of the drawing alone: where several things must be
+    there, the latest of them counts. None where the network has no such date.
+    """
+    network, key = forecaster.network, f"milestone:{milestone_id}"
+    lengths = {
+        name: replace(network.activity(name), work_min=max(0, round(spread.median_min)))
+        for name, spread in forecaster.spreads.items()
+        if name in network.place
+    }
+    early, _ = forward_within(with_activities(network, lengths))
+    return day_of(early.finish[key]) if key in early.finish else None
 
 
 def window_of(outcome: Outcome | None) -> Window | None:

@@ -11,10 +11,10 @@ from builds.network import WorkshopState, load_workshop
 from builds.network.answers import car_outcome
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.chains import path_window
-from builds.network.forecasting import day_of, firm_worth, outcome_in_full
+from builds.network.forecasting import at_own_even_chance, day_of, firm_worth, outcome_in_full
 from builds.network.words import operation_url, page
 from builds.schedule.forecast import Outcome
-from builds.sheets.differing import why_dates_differ
+from builds.sheets.differing import why_dates_differ, why_so_late
 
 SHOWN = 8  # contributors
 FIRM_TRIED = 4  # each is a forecast of its own
@@ -33,6 +33,7 @@ class Contributor:
     days: float  # of the spread of the date, in working days of the workshop
     why: str  # for a supplier: what its record says
     keys: tuple[str, ...]  # the pieces of one batch together
+    from_there: str  # for something of another car: why this car waits for it
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,8 @@ class Certainty:
     bare_on: date  # the critical path, as if there were people without end
     chain_only: Window | None  # the naive answer: the chain that sets that date and nothing beside it
     why: str  # the dates differ
+    own_even_on: date | None  # each length at its own even chance, nothing drawn
+    why_so_late: str  # what lies between the plan and the even chance, in days that add up
     draws: int
     is_stable: bool
     off_by: float  # how far the four-in-five date may be out, in working days
@@ -91,6 +94,7 @@ def read_certainty(car: Car, today: date) -> Certainty | None:
     outcome = outcome_in_full(forecaster, key, outcome)
     bare_on = milestone.bare_on or milestone.on
     contributors = _contributors(state, outcome, car.pk)
+    own_even = at_own_even_chance(forecaster, milestone.milestone_id)
     return Certainty(
         car=car,
         milestone=milestone,
@@ -98,6 +102,8 @@ def read_certainty(car: Car, today: date) -> Certainty | None:
         bare_on=bare_on,
         chain_only=path_window(state.solution, key, bare_on),
         why=why_dates_differ(state, milestone),
+        own_even_on=own_even,
+        why_so_late=why_so_late(state, milestone, own_even),
         draws=int(outcome.finishes.size),
         is_stable=outcome.is_stable,
         off_by=round(outcome.off_by_min / state.solution.minutes_per_day, 1),
@@ -163,13 +169,20 @@ def _contributor(
     if kind == "job":
         job = model.rows.jobs[int(number)]
         return Contributor(
-            job.title + _car_words(state, job.car_id, car_id), page("job", job.id), percent, days, "", keys
+            text=job.title + _car_words(state, job.car_id, car_id),
+            url=page("job", job.id),
+            percent=percent,
+            days=days,
+            why="",
+            keys=keys,
+            from_there=_from_there(state, key) if job.car_id != car_id else "",
         )
     if kind == "away":
         stay = next(one for stays in model.aways.values() for one in stays if one.id == int(number))
         name = model.rows.cars[stay.car_id].name
         text = f"{name} back from {model.rows.suppliers[stay.supplier_id].name}"
-        return Contributor(text, page("car", stay.car_id), percent, days, "", keys)
+        beside = _from_there(state, key) if stay.car_id != car_id else ""
+        return Contributor(text, page("car", stay.car_id), percent, days, "", keys, beside)
     operation = model.rows.operations[int(number)]
     part = model.rows.parts[operation.part_id]
     supplier = model.rows.suppliers.get(operation.supplier_id or 0)
@@ -178,11 +191,23 @@ def _contributor(
     why = expectation.why if expectation and supplier else ""
     text = f"{whose}{where}" if whose else f"{part.name}: {operation.process__name.lower()}{where}"
     text += "" if whose else _car_words(state, part.car_id, car_id)
-    return Contributor(text, operation_url(operation), percent, days, why, keys)
+    beside = _from_there(state, key) if part.car_id != car_id and not whose else ""
+    return Contributor(text, operation_url(operation), percent, days, why, keys, beside)
 
 
 def _car_words(state: WorkshopState, car_id: int, own: int) -> str:
     return "" if car_id == own else f" ({state.model.rows.cars[car_id].name})"
+
+
+def _from_there(state: WorkshopState, key: str) -> str:
+    """'Tomas Kell goes on from it to what this car waits for'."""
+    levelled = state.ordered.levelled
+    placed = levelled.plan.placed.get(key) if levelled.plan else None
+    names = [levelled.people[who].name for who in placed.people if who in levelled.people] if placed else []
+    if not names:
+        return "those who carry on after it then come to what this car waits for"
+    go = "goes" if len(names) == 1 else "go"
+    return f"{' and '.join(names)} {go} on from it to what this car waits for"
 
 
 def _firm(

@@ -4,12 +4,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from builds.models import Away, JobLink
+from builds.models import Away, Car, JobLink
 from builds.network import load_car
 from builds.network.chains import path_window
-from builds.network.forecasting import Forecaster, milestone_outcome
+from builds.network.forecasting import Forecaster, at_own_even_chance, milestone_outcome
 from builds.schedule.calendar import from_minutes
 from builds.schedule.spread import Lognormal, Pert, Triangular
+from builds.sheets.differing import why_so_late
 from parts.models import Operation, SupplierPromise
 
 TODAY = date(2027, 3, 3)
@@ -42,6 +43,46 @@ def test_two_equal_strands_are_later_than_either_chain_says(tern, make_job, firs
 
     alone = path_window(state.solution, f"milestone:{milestone.pk}", facts.on)
     assert facts.window.even_chance > alone.even_chance
+
+
+@pytest.mark.django_db
+def test_what_comes_of_a_meeting_point_is_told_from_what_comes_of_the_lengths(
+    tern, skua, make_job, first_start_up
+):
+    """Elementary: of two like lengths the later is within x with the chance of one, squared; so its even
+    chance is where one of them alone has the chance of the root of a half.
+    """
+    figures = {"hours_low": 80, "hours_likely": 160, "hours_high": 400}
+    milestone = first_start_up(tern, *[make_job(tern, f"strand {number}", **figures) for number in (1, 2)])
+    alone = Pert(80, 160, 400)
+    certain = {
+        chance: first_start_up(car, make_job(car, "as long", hours=round(alone.at(chance), 2)))
+        for car, chance in ((skua, 0.5), (Car.objects.create(name="Knot"), 0.5**0.5))
+    }
+    expected = {chance: _start_up(one.car)[1].on for chance, one in certain.items()}
+
+    state, facts = _start_up(tern)
+
+    own_even = at_own_even_chance(state.forecaster, milestone.pk)
+    assert own_even == expected[0.5]
+    assert facts.window.even_chance == expected[0.5**0.5]
+    to_meet = state.solution.slip(own_even, facts.window.even_chance)
+    words = why_so_late(state, facts, own_even)
+    total = state.solution.slip(facts.on, facts.window.even_chance)
+    assert f"to the even chance are {total} working days" in words
+    assert f"{total - to_meet} working days of them" in words
+    assert f"{to_meet} working days come of meeting points" in words
+
+
+@pytest.mark.django_db
+def test_where_nothing_meets_all_comes_of_the_lengths(tern, make_job, first_start_up):
+    milestone = first_start_up(tern, make_job(tern, "start", hours_low=80, hours_likely=160, hours_high=400))
+    state, facts = _start_up(tern)
+
+    own_even = at_own_even_chance(state.forecaster, milestone.pk)
+
+    assert own_even == facts.window.even_chance > facts.on
+    assert "No working days come of meeting points" in why_so_late(state, facts, own_even)
 
 
 @pytest.mark.django_db

@@ -22,6 +22,7 @@ def test_it_says_the_window_and_what_makes_it_wide(as_fitter, tern, uncertain):
     assert "Wire the car" in page
     assert "100 in 100" in page  # the only job sets the date in every draw
     assert "of certainty would come from a firm date for" in page
+    assert "come of single lengths" in page
     assert page.count('<path class="tick-mark"') == 9  # a graduation for each tenth
 
 

@@ -157,3 +157,17 @@ def test_a_car_that_is_away_says_so_with_the_people_counted_too(
     # back at midday on the 9th: four hours that day, four on the next
     assert (milestone.has_people, milestone.on) == (True, date(2027, 3, 10))
     assert milestone.chain[0].short == "away at Ferrand Plating"
+
+
+def test_what_belongs_to_another_car_says_who_goes_on_from_it(
+    tern, skua, fitter, welder, make_job, first_start_up
+):
+    long = {"hours_low": 16, "hours_likely": 24, "hours_high": 80}
+    first_start_up(skua, make_job(skua, "weld sill", skill=welder, **long), promised=date(2027, 3, 5))
+    first_start_up(tern, make_job(tern, "weld seam", hours=8, skill=welder), promised=date(2027, 4, 12))
+
+    found = {one.text: one.from_there for one in read_certainty(tern, TODAY).contributors}
+
+    assert found["weld sill (Skua)"] == "Rafe Holloway goes on from it to what this car waits for"
+    own = {one.from_there for one in read_certainty(skua, TODAY).contributors}
+    assert own == {""}
