@@ -43,11 +43,11 @@ def why_so_late(state: WorkshopState, milestone: MilestoneFacts, own_even: date 
     whence = "the plan’s" if milestone.has_people else "the critical path’s"
     words = f"From {whence} {_day(milestone.on, today)} to the even chance are {_days(lengths + meeting)}. "
     words += (
-        f"{_days(lengths).capitalize()} of them, to {_day(own_even, today)}, come of single lengths: each job "
-        "and supplier at its own even chance in place of what is likely, and what is out as long as such "
+        f"{_days(lengths).capitalize()} of them, to {_day(own_even, today)}, come of single lengths: each "
+        "job and supplier at its own even chance in place of what is likely, and what is out as long as such "
         f"things stay out, not until the day promised. {_days(meeting).capitalize()} come of meeting points: "
-        "where several people, parts and jobs must all be there before the next can begin, the latest of them "
-        "counts, and the more of them there are, the surer one of them is late."
+        "where several people, parts and jobs must all be there before the next can begin, the latest of "
+        "them counts, and the more of them there are, the surer one of them is late."
     )
     if milestone.has_people and meeting >= LEANING_DAYS:
         words += (
