@@ -37,17 +37,26 @@ def weighed_parts(job: Any) -> list[tuple[str, float]]:
 
 def abroad(newest: CalcSheet) -> list[Abroad]:
     """Who has the part of this sheet and an older revision, or none."""
-    if newest.part_id is None:
+    return [one for one in out_with(newest) if one.revision is None or one.revision < newest.revision]
+
+
+def out_with(sheet: CalcSheet) -> list[Abroad]:
+    """Who has the part of this sheet, and the revision that was there when it went out."""
+    if sheet.part_id is None:
         return []
     rows = apps.get_model("parts", "Operation").objects.filter(
-        part_id=newest.part_id, sent_on__isnull=False, back_on__isnull=True, supplier__isnull=False
+        part_id=sheet.part_id, sent_on__isnull=False, back_on__isnull=True, supplier__isnull=False
     )
-    revisions = list(CalcSheet.objects.of(newest.job, newest.kind, newest.title))
+    revisions = list(CalcSheet.objects.of(sheet.job, sheet.kind, sheet.title))
     return [
-        Abroad(line.supplier.name, line.supplier.phone, line.sent_on, old.had)
+        Abroad(line.supplier.name, line.supplier.phone, line.sent_on, _there_on(line.sent_on, revisions))
         for line in rows.select_related("supplier")
-        for old in overtaken_since(revisions, line.sent_on)
     ]
+
+
+def _there_on(day: date, revisions: Iterable[CalcSheet]) -> int | None:
+    made = [row.revision for row in revisions if timezone.localdate(row.made_at) <= day]
+    return max(made, default=None)
 
 
 @dataclass(frozen=True)
@@ -75,8 +84,7 @@ def overtaken_since(revisions: Iterable[CalcSheet], sent_on: date) -> list[Overt
     found = []
     for rows in sheets.values():
         newest = max(rows, key=lambda row: row.revision)
-        there = [row.revision for row in rows if timezone.localdate(row.made_at) <= sent_on]
-        had = max(there, default=None)
+        had = _there_on(sent_on, rows)
         if had is None or had < newest.revision:
             found.append(Overtaken(newest, had))
     return found

@@ -18,7 +18,7 @@ from engineering.forms import SheetForm
 from engineering.jobs import job_or_404
 from engineering.kept_tanks import overtaken
 from engineering.models import Bench, CalcSheet
-from engineering.parts import abroad, parts_of, weighed_parts
+from engineering.parts import abroad, out_with, parts_of, weighed_parts
 from engineering.services import calc_sheet_part as part_of_sheet
 from engineering.services import calc_sheet_save
 from engineering.sheets import KINDS, SheetKind
@@ -212,6 +212,7 @@ def _form_page(
     tried: dict[str, Any] | None = None,
 ) -> HttpResponse:
     context = {"form": form, "job": job, "kind": sheet_kind, "sheet": sheet, "no_compliance": NO_COMPLIANCE}
+    context["out_with"] = out_with(sheet) if sheet else []
     return render(request, "engineering/form.html", context | (tried or {}))
 
 

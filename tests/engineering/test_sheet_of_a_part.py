@@ -77,6 +77,18 @@ def test_who_has_an_old_revision_is_named(
     assert "tell them which one to work to" in page
 
 
+def test_who_revises_is_told_first_that_the_part_is_out(
+    as_fitter: Client, kept: CalcSheet, tank: Any, typed_tank: dict[str, str]
+) -> None:
+    calc_sheet_part(sheet=kept, part=tank)
+    address = reverse("calc-sheet-revise", args=[kept.pk])
+    assert "is out." not in as_fitter.get(address).content.decode()
+    send(tank, days_ago=0)
+    page = as_fitter.get(address).content.decode()
+    assert "<b>Fuel tank is out.</b> Ferrand Plating has it since" in page
+    assert "with revision 1" in page
+
+
 def test_what_went_out_before_the_first_revision_is_said_too(kept: CalcSheet, tank: Any) -> None:
     calc_sheet_part(sheet=kept, part=tank)
     send(tank, days_ago=5)
