@@ -6,7 +6,7 @@ from builds.views import loom_order, orders, purchasing
 
 urlpatterns = [
     path("orders/", orders.orders, name="orders"),
-    path("calc/<int:sheet_id>/order-wire/", loom_order.loom_order, name="loom-order"),
+    path("calc/<int:loom_id>/order-wire/", loom_order.loom_order, name="loom-order"),
     path("orders/place/", orders.orders_place, name="orders-place"),
     path("orders/made/", purchasing.order_list, name="order-list"),
     path("orders/new/<int:supplier_id>/", purchasing.order_new, name="order-new"),

@@ -20,10 +20,10 @@ from engineering.sheets.kind import NO_COMPLIANCE
 
 @managers_only
 @require_http_methods(["GET", "HEAD", "POST"])
-def loom_order(request: HttpRequest, sheet_id: int) -> HttpResponse:
+def loom_order(request: HttpRequest, loom_id: int) -> HttpResponse:
     """What the loom needs, what is on Orders for it, and a button for the rest."""
     looms = CalcSheet.objects.filter(kind="loom").select_related("job__car")
-    sheet = get_object_or_404(looms, pk=sheet_id)
+    sheet = get_object_or_404(looms, pk=loom_id)
     form = LoomOrderForm(request.POST if request.method == "POST" else None, sheet=sheet)
     if form.is_valid():
         try:

@@ -32,9 +32,9 @@ CHECK_RULE = [
 
 
 @require_GET
-def loom_labels(request: HttpRequest, sheet_id: int) -> HttpResponse:
+def loom_labels(request: HttpRequest, loom_id: int) -> HttpResponse:
     """Labels for both ends of every wire; `?ratio=3` for sleeves of 3:1."""
-    sheet = loom_or_404(sheet_id)
+    sheet = loom_or_404(loom_id)
     ratio = 3 if request.GET.get("ratio") == "3" else 2
     context = labels_context(sheet, ratio) | {"what": "Labels of the wires"}
     return pdf_answer(
@@ -43,15 +43,15 @@ def loom_labels(request: HttpRequest, sheet_id: int) -> HttpResponse:
 
 
 @require_GET
-def loom_pin_outs(request: HttpRequest, sheet_id: int) -> HttpResponse:
+def loom_pin_outs(request: HttpRequest, loom_id: int) -> HttpResponse:
     """What goes into each cavity; `?connector=` shows one."""
-    sheet = loom_or_404(sheet_id)
+    sheet = loom_or_404(loom_id)
     return render(request, "engineering/pin_outs.html", _pins_context(request, sheet))
 
 
 @require_GET
-def loom_pin_outs_print(request: HttpRequest, sheet_id: int) -> HttpResponse:
-    sheet = loom_or_404(sheet_id)
+def loom_pin_outs_print(request: HttpRequest, loom_id: int) -> HttpResponse:
+    sheet = loom_or_404(loom_id)
     context = _pins_context(request, sheet)
     if context["refusal"]:
         messages.error(request, context["refusal"])
@@ -78,9 +78,9 @@ def _pins_context(request: HttpRequest, sheet: CalcSheet) -> dict[str, Any]:
 
 
 @require_GET
-def loom_board(request: HttpRequest, sheet_id: int) -> HttpResponse:
+def loom_board(request: HttpRequest, loom_id: int) -> HttpResponse:
     """The form board: an overview to scale, or full size on `?paper=a4` or `a3`."""
-    sheet = loom_or_404(sheet_id)
+    sheet = loom_or_404(loom_id)
     board = board_of(sheet)
     if board is None:
         messages.error(request, "No run has a wire with a size yet, so there is nothing to lay on a board.")
@@ -115,10 +115,10 @@ def _board_context(sheet: CalcSheet, board: Board, paper: Paper | None) -> dict[
     }
 
 
-def loom_or_404(sheet_id: int) -> CalcSheet:
+def loom_or_404(loom_id: int) -> CalcSheet:
     """The sheet, if it is one of a loom."""
     looms = CalcSheet.objects.filter(kind="loom").select_related("job__car", "made_by")
-    return get_object_or_404(looms, pk=sheet_id)
+    return get_object_or_404(looms, pk=loom_id)
 
 
 def pdf_answer(template: str, context: dict[str, Any], name: str) -> HttpResponse:

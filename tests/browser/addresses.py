@@ -45,8 +45,6 @@ MANY_FACES = {
     "goods-out",
     "job",
     "label",
-    "loom-order",
-    "loom-pin-outs",
     "part",
     "pieces-missing",
     "person",

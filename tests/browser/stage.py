@@ -199,6 +199,7 @@ def read_numbers() -> dict[str, list[Any]]:
         "job_id": [tank.job_id, *_jobs_in_each_condition()],
         "kind": ["tank", "circuit", "profile", "mesh", "loom"],
         "lot_id": _keys(Operation.objects.filter(part__name="Airbox clips")),
+        "loom_id": [loom.pk],
         "milestone_id": _keys(Milestone.objects.all()),
         "operation_id": _keys(Operation.objects.out())[:1]
         + _keys(Operation.objects.filter(sent_on=None, result=""))[:1]
