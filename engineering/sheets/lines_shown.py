@@ -3,6 +3,7 @@
 from typing import Any
 
 from engineering.sheets.kind import Inputs, Results
+from engineering.sheets.lines_drawing import scheme
 
 PETROL_VAPOUR_KPA = 60.0
 """Highest vapour pressure of summer petrol at 37.8 °C, EN 228 class A (from memory) [kPa]."""
@@ -12,6 +13,7 @@ AIR_KPA = 101.3
 def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     """What the result template prints."""
     pump = results["pump"]
+    lines = [_shown_line(row, line) for row, line in zip(inputs["lines"], results["lines"], strict=True)]
     return {
         "needed": f"{pump['needed_l_h']:.0f}",
         "pressure": f"{pump['pressure_kpa']:.0f}",
@@ -20,9 +22,8 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
         "feed_drop": f"{pump['feed_drop_kpa']:.1f}",
         "verdict": _verdict(inputs, pump),
         "heads": [*_suction(inputs, pump), *_return(inputs, pump)],
-        "lines": [
-            _shown_line(row, line) for row, line in zip(inputs["lines"], results["lines"], strict=True)
-        ],
+        "lines": lines,
+        "scheme": scheme(inputs, results, [line["size"] for line in lines]),
     }
 
 

@@ -134,6 +134,18 @@ def test_the_head_of_the_pickup_is_said(as_fitter: Client, job: Any, typed_lines
     assert shown["heads"][0].startswith("The pump is flooded: fuel stands 1.5 kPa")
 
 
+def test_the_scheme_names_each_line_with_what_it_loses(
+    as_fitter: Client, job: Any, typed_lines: dict[str, str]
+) -> None:
+    answer = as_fitter.post(address(job, "lines", "try"), typed_lines)
+    shown = answer.context["shown"]
+    said = [text.words for text in shown["scheme"].texts]
+    for line in shown["lines"]:
+        assert f"{line['name']}: {line['size']}, {line['drop']} kPa" in said
+    assert f"{shown['pressure']} kPa" in said
+    assert 'role="img"' in answer.content.decode()
+
+
 def test_oil_and_coolant_take_a_flow_and_no_engine(
     as_fitter: Client, job: Any, typed_lines: dict[str, str]
 ) -> None:
