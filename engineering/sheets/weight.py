@@ -11,7 +11,7 @@ from engineering.sheets.fuel import FuelTank, fuel_tank
 from engineering.sheets.hung_loom import LOOM_ASSUMPTION, loom_items
 from engineering.sheets.kind import Inputs, Notes, Results, SheetKind
 from engineering.sheets.weight_form import LIFTED, SCALES, STATES, WeightForm
-from engineering.sheets.weight_shown import show
+from engineering.sheets.weight_shown import show, table
 from engineering.weight import (
     Balance,
     Change,
@@ -202,5 +202,11 @@ def _balance(found: Balance) -> dict[str, Any]:
 
 
 WEIGHT = SheetKind(
-    key="weight", name="Weight", new_words="New weight sheet", form=WeightForm, work_out=work_out, show=show
+    key="weight",
+    name="Weight",
+    new_words="New weight sheet",
+    form=WeightForm,
+    work_out=work_out,
+    show=show,
+    table=table,
 )

@@ -45,6 +45,19 @@ def show(inputs: Inputs, results: Results) -> dict[str, Any]:
     return shown
 
 
+def table(inputs: Inputs, results: Results) -> list[list[str]]:
+    """The list, and below it how the car stands, for a spreadsheet."""
+    lines = [["item", "kg", "mm behind front axle", "mm right of middle", "mm above ground"]]
+    lines += [[item["name"], item["mass"], *item["place"]] for item in _list(inputs, results)]
+    loaded = results["loaded"]
+    choices = _kept_choices(results)
+    columns = [_rows(loaded["after"], choice["after"]) for choice in choices]
+    lines += [[], ["", "least", "most", *(choice["name"] for choice in choices)]]
+    for number, (words, least, most, _) in enumerate(_rows(loaded["before"], loaded["after"])):
+        lines.append([words, least, most, *(column[number][2] for column in columns)])
+    return lines
+
+
 def _kept_choices(results: Results) -> list[dict[str, Any]]:
     """The choices; sheets from before knew one only, without a name."""
     if "instead" in results:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from typing import Any
 
 import pytest
@@ -97,6 +99,18 @@ def test_two_choices_stand_side_by_side_and_say_what_they_do(
     revise = as_fitter.get(reverse("calc-sheet-revise", args=[CalcSheet.objects.get().pk])).content.decode()
     assert 'name="instead-0-mass_kg" value=""' in revise  # what was blank stays so
     assert 'name="instead-1-mass_kg" value="0"' in revise
+
+
+def test_the_list_and_the_loads_go_to_a_spreadsheet(
+    as_fitter: Client, job: Any, typed: dict[str, str]
+) -> None:
+    as_fitter.post(new(job), typed | rows("instead", ("no fuel", "fuel", 0, "", "", "")))
+    answer = as_fitter.get(reverse("calc-sheet-table", args=[CalcSheet.objects.get().pk]))
+    lines = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
+    assert lines[1] == ["car", "900.0", "1100", "0", "500"]
+    assert lines[2] == ["fuel", "0.0 to 44.7", "2900", "0", "450"]
+    assert lines[4] == ["", "least", "most", "no fuel"]
+    assert lines[6] == ["Front axle, kg", "487.5", "478.2", "487.5"]
 
 
 def test_each_item_says_how_far_moving_it_shifts_the_car(
