@@ -22,6 +22,7 @@ DAYS = 5  # working days on the sheet
 WAITING_SHOWN = 12
 WAITING_ASKED = 30  # of so many jobs it is found out why they are not earlier; that takes milliseconds each
 REASONS_SHOWN = 3
+LEAST_GAP_MIN = 30  # free for less than that nobody calls having hours to spare
 NEAR_DAYS = 6  # a weekday alone says which day is meant
 
 
@@ -234,7 +235,10 @@ def _wait_words(state: WorkshopState, levelled: LevelledPlan, key: str, wait: Wa
         name = f"the only {skill}, {name}" if wait.is_only else name
         if wait.task is None:
             return f"{name}, who is not here until {until}"
-        return f"{name}, who is on {_task_words(state, wait.task)} until {until}"
+        task = _task_words(state, wait.task)
+        if wait.gap_min >= LEAST_GAP_MIN:
+            return f"{name}, who has no gap long enough before the end of {task}, {until}"
+        return f"{name}, who is on {task} until {until}"
     if wait.reason == "thing" and wait.task is not None:
         return f"{name}, taken by {_task_words(state, wait.task)} until {until}"
     if wait.reason == "car" and wait.task is not None:

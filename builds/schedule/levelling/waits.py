@@ -7,7 +7,7 @@ from typing import Literal
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, UnknownActivity
 from builds.schedule.levelling.board import Board
-from builds.schedule.levelling.problem import Placed, Problem
+from builds.schedule.levelling.problem import Placed, Problem, Task
 
 Reason = Literal["start of the plan", "not before", "task", "person", "thing", "car", "hours", "kept"]
 
@@ -31,6 +31,9 @@ class Wait:
         When that is over [min].
     is_only : bool
         Whether nobody, or nothing, else would do: the only welder.
+    gap_min : int
+        For a person on another task: the longest that they are free between when the task could be begun
+        and then, if that is too short for it; 0 if they are not [min]. What is begun is not interrupted.
     """
 
     reason: Reason
@@ -38,6 +41,7 @@ class Wait:
     task: str | None
     until: int
     is_only: bool = False
+    gap_min: int = 0
 
 
 def waits_for(problem: Problem, placed: Mapping[str, Placed], key: str) -> tuple[Wait, ...]:
@@ -74,7 +78,7 @@ def waits_for(problem: Problem, placed: Mapping[str, Placed], key: str) -> tuple
     >>> welder = ("Tomas Kell",)
     >>> plan = {"weld floor": Placed(480, 540, welder), "weld wing": Placed(540, 630, welder)}
     >>> waits_for(problem, plan, "weld wing")
-    (Wait(reason='person', resource='Tomas Kell', task='weld floor', until=540, is_only=True),)
+    (Wait(reason='person', resource='Tomas Kell', task='weld floor', until=540, is_only=True, gap_min=0),)
     """
     if key not in problem.place:
         raise UnknownActivity((key,))
@@ -152,10 +156,26 @@ def _people(problem: Problem, placed: Mapping[str, Placed], place: int, ready: i
             found.extend([Wait("person", worker.key, None, until, is_only)] if until is not None else [])
             continue
         on = [key for key, p in placed.items() if worker.key in p.people and p.start <= last < p.finish]
-        found.extend(Wait("person", worker.key, key, placed[key].finish, is_only) for key in on)
+        gap = _gap(hours, placed, worker.key, task, ready, start) if on else 0
+        found.extend(Wait("person", worker.key, key, placed[key].finish, is_only, gap) for key in on)
         free.extend([] if on else [worker.key])
     enough = any(set(crew) <= set(free) for crew in problem.crews[place])
     return [] if enough else found
+
+
+def _gap(
+    hours: WorkCalendar, placed: Mapping[str, Placed], worker: str, task: Task, ready: int, start: int
+) -> int:
+    """Give the longest that somebody is free before a task, if that is too short for it, else 0."""
+    own = sorted((p.start, p.finish) for key, p in placed.items() if worker in p.people and key != task.key)
+    longest, since = 0, ready
+    for begin, finish in own:
+        if begin >= start:
+            break
+        if begin > since:
+            longest = max(longest, hours.between(since, begin))
+        since = max(since, finish)
+    return longest if longest < task.work_min else 0
 
 
 def _last_minute(hours: WorkCalendar, ready: int, start: int) -> int | None:

@@ -1,11 +1,14 @@
 """Each job that waits for people, room or its car says for whom, or for what, and until when."""
 
+from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
 from django.utils import timezone
 
 from builds.models import Absence, Bay, Person, Skill
+from builds.schedule.levelling.waits import waits_for
+from builds.sheets import week
 from builds.sheets.week import read_week
 
 TODAY = date(2027, 3, 3)  # a Wednesday without holidays near it
@@ -35,6 +38,20 @@ def test_for_somebody_who_is_away(tern, fitter, make_job):
     Absence.objects.create(person=fitter, first_day=TODAY, last_day=date(2027, 3, 10))
     make_job(tern, "Fit sump")
     assert why() == {"Fit sump": ("the only one who can, Rafe Holloway, who is not here until Thu 11 Mar",)}
+
+
+@pytest.mark.parametrize(
+    ("gap_min", "words"),
+    [
+        (29, "Rafe Holloway, who is on “Rewire” (Tern) until Friday"),
+        (30, "Rafe Holloway, who has no gap long enough before the end of “Rewire” (Tern), Friday"),
+    ],
+)
+def test_free_hours_that_are_too_few_are_said(busy, skua, fitter, make_job, monkeypatch, gap_min, words):
+    make_job(skua, "Fit sump")
+    with_gap = lambda *asked: tuple(replace(wait, gap_min=gap_min) for wait in waits_for(*asked))  # noqa: E731
+    monkeypatch.setattr(week, "waits_for", with_gap)
+    assert why() == {"Fit sump": (f"the only one who can, {words}",)}
 
 
 def test_for_a_lift(busy, tern, skua, fitter, other_fitter, make_job):

@@ -23,6 +23,26 @@ def test_a_job_waits_for_the_only_welder():
     assert why(problem, "wing") == (Wait("person", "Tomas Kell", "floor", at(3, 16, 30), is_only=True),)
 
 
+@pytest.mark.parametrize(("asked", "done", "gap"), [(360, at(5, 14, 30), 240), (240, at(5, 12), 0)])
+def test_a_gap_that_is_too_short_for_the_job_is_said(asked, done, gap):
+    # counted by hand: Tomas is free on the first day from 12.30 to 16.30
+    tasks = {"sill": Task("sill", 240, skill="welding"), "floor": FLOOR}
+    tasks["wing"] = Task("wing", asked, skill="welding")
+    problem = jobs_of(tasks, workers=[Worker("Tomas Kell", week(), WELDING)], targets=[])
+    who = ("Tomas Kell",)
+    placed = {
+        "sill": Placed(START, at(1, 12), who),
+        "floor": Placed(at(2, 8), at(4, 16, 30), who),
+        "wing": Placed(at(5, 8), done, who),
+    }
+    (found,) = waits_for(problem, placed, "wing")
+    assert found == (
+        Wait("person", "Tomas Kell", "floor", at(4, 16, 30), is_only=True, gap_min=gap)
+        if gap
+        else Wait("kept", None, None, at(5, 8))  # it would have fitted: the plan leaves it where it is
+    )
+
+
 def test_a_job_waits_for_either_of_two_welders():
     crew = [Worker("Wim", week(), WELDING), Worker("Tomas", week(), WELDING)]
     tasks = {"floor": FLOOR, "sill": Task("sill", 960, skill="welding"), "wing": WING}
