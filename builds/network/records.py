@@ -13,7 +13,7 @@ from parts.models import Operation, SupplierPromise
 from .model import Model
 
 Record = Mapping[tuple[int, int], list[PastJob]]  # by supplier and process
-NEWEST = 200  # jobs of one supplier and process that are still worth asking
+NEWEST = 200  # deliveries of one supplier and process that are still worth asking
 HALF_DAY = 0.5
 
 
@@ -21,7 +21,8 @@ def supplier_records(model: Model) -> Record:
     """Jobs that came back, oldest first, in the supplier's own working days. Two queries.
 
     A job counts against the day first promised; without a promise, against its likely lead time. One that
-    went and came on the same day counts as half a day.
+    went and came on the same day counts as half a day. Lines that went together and came together against
+    the same promise are one job: twenty parts in one van say no more of the supplier than one.
     """
     promises: dict[int, date] = dict(
         SupplierPromise.objects.filter(operation__back_on__isnull=False)
@@ -31,6 +32,7 @@ def supplier_records(model: Model) -> Record:
     back = Operation.objects.filter(supplier__isnull=False, sent_on__isnull=False, back_on__isnull=False)
     fields = ("pk", "supplier_id", "process_id", "sent_on", "promised_on", "back_on", "lead_likely_days")
     found: dict[tuple[int, int], list[PastJob]] = {}
+    told: set[tuple[object, ...]] = set()
     for pk, supplier_id, process_id, sent, promised, came, likely in back.order_by(
         "back_on", "pk"
     ).values_list(*fields):
@@ -38,6 +40,10 @@ def supplier_records(model: Model) -> Record:
         if calendar is None or sent < calendar.first:
             continue  # before the calendars begin: too long ago to say anything of today
         first = promises.get(pk, promised)
+        delivery = (supplier_id, process_id, sent, first or likely, came)
+        if delivery in told:
+            continue
+        told.add(delivery)
         days = _days(calendar, sent, first) if first else float(likely)
         found.setdefault((supplier_id, process_id), []).append(
             PastJob(max(days, HALF_DAY), max(_days(calendar, sent, came), HALF_DAY))

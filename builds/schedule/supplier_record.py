@@ -141,7 +141,7 @@ def expected_lead(
     >>> late = [PastJob(5, 6.5)] * 6
     >>> found = expected_lead(late, week)
     >>> print(found.why)
-    6 jobs, on average 1.3 times the promise; half-way between that and the estimate.
+    6 deliveries, on average 1.3 times the promise; half-way between that and the estimate.
     >>> round(found.spread.median / 1440, 1), found.weight
     (5.9, 0.5)
     """
@@ -192,8 +192,8 @@ def _widening(freedom: float) -> float:
 
 def _why(count: int, ratio: float | None, weight: float) -> str:
     if ratio is None:
-        return "No job on record yet: the estimate as it is."
-    jobs = "1 job" if count == 1 else f"{count} jobs, on average"
+        return "No delivery on record yet: the estimate as it is."
+    jobs = "1 delivery" if count == 1 else f"{count} deliveries, on average"
     times = f"{jobs} {ratio:.1f} times the promise" if count > 1 else f"{jobs}, {ratio:.1f} times the promise"
     if weight < 0.4:
         return f"{times}; nearer to the estimate than to that, as the record is short."

@@ -134,7 +134,7 @@ def test_a_suppliers_record_moves_its_forecast_half_way(record, tern, make_part,
     assert isinstance(spread, Lognormal)
     # six jobs at 1.3 against an estimate worth six: the geometric mean of 1 and 1.3 is 1.140
     assert spread.median_min / 1440 == pytest.approx(11.40, abs=0.01)
-    assert why == "6 jobs, on average 1.3 times the promise; half-way between that and the estimate."
+    assert why == "6 deliveries, on average 1.3 times the promise; half-way between that and the estimate."
 
 
 @pytest.mark.django_db

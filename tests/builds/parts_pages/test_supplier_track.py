@@ -51,12 +51,22 @@ def test_jobs_late_ones_and_rejects_are_counted_by_process(
         assert words in made.plot.words
 
 
+def test_what_went_and_came_together_is_one_delivery(
+    no_holidays: None, tern: Any, make_part: Any, welder: Any, fitter: Any, today: Any, day: Any
+) -> None:
+    for name, back in (("a", -4), ("b", -4), ("c", -3)):  # the third came a day later: a delivery of its own
+        went(make_part(tern, name, route=[("fabricate", welder, 8)]), fitter, day(-24), day(-10), day(back))
+    (track,) = read_tracks(welder, load_workshop(today))
+    assert (track.jobs, track.late) == (2, 2)
+    assert track.why.startswith("2 deliveries, on average")
+
+
 def test_without_a_record_the_estimate_is_used_and_with_one_it_moves(
     no_holidays: None, tern: Any, make_part: Any, welder: Any, fitter: Any, today: Any, day: Any
 ) -> None:
     first = make_part(tern, "first", route=[("fabricate", welder, 8)])
     (before,) = read_tracks(welder, load_workshop(today))
-    assert before.why == "No job on record yet: the estimate as it is."
+    assert before.why == "No delivery on record yet: the estimate as it is."
     assert before.even_chance_days == pytest.approx(8, rel=0.01)  # low, likely and high are all 8
     went(first, fitter, day(-28), day(-21), day(-1))  # promised a week, took nearly four
     (after,) = read_tracks(welder, load_workshop(today))

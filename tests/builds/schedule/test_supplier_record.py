@@ -113,14 +113,23 @@ def test_two_jobs_to_come_share_what_is_not_known_about_the_supplier():
 @pytest.mark.parametrize(
     ("ratios", "why"),
     [
-        ((), "No job on record yet: the estimate as it is."),
+        ((), "No delivery on record yet: the estimate as it is."),
         (
             (1.3,),
-            "1 job, 1.3 times the promise; nearer to the estimate than to that, as the record is short.",
+            "1 delivery, 1.3 times the promise; nearer to the estimate than to that, as the record is short.",
         ),
-        ((1.3,) * 6, "6 jobs, on average 1.3 times the promise; half-way between that and the estimate."),
-        ((0.9,) * 12, "12 jobs, on average 0.9 times the promise; nearer to that than to the estimate."),
-        ((1.0,) * 60, "60 jobs, on average 1.0 times the promise; the estimate hardly counts any more."),
+        (
+            (1.3,) * 6,
+            "6 deliveries, on average 1.3 times the promise; half-way between that and the estimate.",
+        ),
+        (
+            (0.9,) * 12,
+            "12 deliveries, on average 0.9 times the promise; nearer to that than to the estimate.",
+        ),
+        (
+            (1.0,) * 60,
+            "60 deliveries, on average 1.0 times the promise; the estimate hardly counts any more.",
+        ),
     ],
 )
 def test_the_reason_is_said_in_words(ratios, why):
