@@ -50,7 +50,7 @@ class OrderLine:
         line = self.operation
         if line.lead_low_days == line.lead_high_days:
             return days_words(line.lead_likely_days)
-        return f"{line.lead_likely_days} days ({line.lead_low_days} to {line.lead_high_days})"
+        return f"{days_words(line.lead_likely_days)} ({line.lead_low_days} to {line.lead_high_days})"
 
     @property
     def holds(self) -> str:

@@ -59,7 +59,8 @@ class OrderSheet:
             return "cancelled"
         if not self.is_open:
             return "all in"
-        return f"{self.came} of {len(self.lines)} lines in" if self.came else "to come"
+        lines = "line" if len(self.lines) == 1 else "lines"
+        return f"{self.came} of {len(self.lines)} {lines} in" if self.came else "to come"
 
     @property
     def late_words(self) -> str:

@@ -36,6 +36,7 @@ def charges_in_words(price: SupplierPrice) -> tuple[str, ...]:
 
 def limits_in_words(price: SupplierPrice) -> tuple[str, ...]:
     """'200 pieces', '60 kg', '4 m²': those that are stated."""
-    pieces = [f"{price.largest_lot_pieces} pieces"] if price.largest_lot_pieces else []
+    most = price.largest_lot_pieces
+    pieces = [f"{most} {'piece' if most == 1 else 'pieces'}"] if most else []
     measures = ((price.largest_lot_kg, "kg"), (price.largest_lot_m2, "m²"))
     return (*pieces, *(f"{amount.normalize():f} {unit}" for amount, unit in measures if amount is not None))

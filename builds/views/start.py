@@ -87,5 +87,11 @@ def car_start_copy(request: HttpRequest) -> HttpResponse:
 
 def _started(car: Car) -> str:
     open_lines = Operation.objects.filter(part__car=car, supplier__isnull=True).count()
-    choose = f" {open_lines} lines of route cards have no supplier yet." if open_lines else ""
-    return f"{car} is started with {car.jobs.count()} jobs and {car.parts.count()} parts.{choose}"
+    lines = "1 line of a route card has" if open_lines == 1 else f"{open_lines} lines of route cards have"
+    choose = f" {lines} no supplier yet." if open_lines else ""
+    jobs, parts = _count(car.jobs.count(), "job"), _count(car.parts.count(), "part")
+    return f"{car} is started with {jobs} and {parts}.{choose}"
+
+
+def _count(number: int, name: str) -> str:
+    return f"{number} {name}{'' if number == 1 else 's'}"
