@@ -35,7 +35,7 @@ def balance_rules(situations: list[dict[str, Any]]) -> BalanceRules:
         y, at = TOP + 30 + number * STEP, LEFT + each["given_a"] * scale
         lines.append(DrawnLine(f"{y:.1f}", f"{each['drawn_a'] * scale:.1f}", f"M{at:.1f} {y - 8:.1f}v40"))
         said = f"{each['name']}: {each['drawn_a']:.1f} A drawn, {each['given_a']:.1f} A given"
-        texts.append(Text(f"{LEFT:.1f}", f"{y - 10:.1f}", said))
+        texts.append(Text(f"{LEFT:.1f}", f"{y - 10:.1f}", said, "start"))
         words.append(said)
     marks = [step * n for n in range(int(most / step) + 1)]
     texts += [Text(f"{LEFT + a * scale:.1f}", f"{TOP - 18:.1f}", f"{a}", "middle") for a in marks]
