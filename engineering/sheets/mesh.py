@@ -18,17 +18,21 @@ from engineering.tank.shaped import size_shaped
 def work_out(inputs: Inputs) -> Results:
     """Size the tank. Raises ValidationError by field."""
     try:
-        build = made_build(inputs)
-        given = shaped_inputs(inputs, build)
-        sized = size_shaped(given)
-        surge = surge_results(inputs, given, sized)
+        return _worked_out(inputs)
     except TankError as error:
         raise refusal(error, MeshForm) from error
+
+
+def _worked_out(inputs: Inputs) -> Results:
+    build = made_build(inputs)
+    given = shaped_inputs(inputs, build)
+    sized = size_shaped(given)
+    inside = build.inside_solid
     return {
         **common_results(inputs, given, sized),
-        "surge": surge,
+        "surge": surge_results(inputs, given, sized),
         "found": found_in(inputs.get("found", "")),
-        "drawing": seen(build.inside_solid, build.inside_solid, sized.stick.foot_mm + sized.filled_depth_mm),
+        "drawing": seen(inside, inside, sized.stick.foot_mm + sized.filled_depth_mm),
     }
 
 

@@ -14,6 +14,7 @@ from engineering.tank import FOAMS, LIQUIDS, METALS, Foam, TankError, TankInputE
 from engineering.tank.attitude import LEVEL, Attitude
 from engineering.tank.build import TankBuild
 from engineering.tank.dipping import dip_chart_at
+from engineering.tank.liquids import measured_liquid
 from engineering.tank.sender import SENDER_RANGES, Sender, sender_table
 from engineering.tank.shaped import ShapedInputs, ShapedResult
 from engineering.tank.surge import SurgePolar, surge_polar
@@ -50,7 +51,9 @@ def shaped_inputs(inputs: Inputs, build: TankBuild) -> ShapedInputs:
     return ShapedInputs(
         build=build,
         metal=METALS[inputs["metal"]],
-        liquid=LIQUIDS[inputs["liquid"]],
+        liquid=measured_liquid(
+            LIQUIDS[inputs["liquid"]], inputs.get("specific_gravity"), inputs.get("expansion_per_c")
+        ),
         foam=_foam(inputs),
         foam_percent=inputs.get("foam_percent", 100.0),
         expansion_percent=inputs["expansion_percent"],

@@ -63,6 +63,13 @@ class ShapedForm(SheetForm):
     liquid = forms.ChoiceField(
         label="Liquid", choices=[(key, liquid.name) for key, liquid in LIQUIDS.items()]
     )
+    specific_gravity = FigureField(
+        words="Specific gravity", unit="", label="Specific gravity", required=False,
+        help_text="Against water, by its data sheet; empty: the usual.",
+    )  # fmt: skip
+    expansion_per_c = FigureField(
+        words="Expansion", unit="per °C", required=False, help_text="As 0.0011; empty: the usual."
+    )
     foam = forms.ChoiceField(
         label="Safety foam",
         choices=[("none", "none"), *((key, foam.name) for key, foam in FOAMS.items())],

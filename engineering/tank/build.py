@@ -16,7 +16,7 @@ from engineering.tank.drum import Drum
 from engineering.tank.drum_cavity import DrumCavity
 from engineering.tank.errors import TankError, TankInputError
 from engineering.tank.hollow import Hollow
-from engineering.tank.inputs import LARGEST_L, THICKEST_MM, Measured, check_positive_mm
+from engineering.tank.inputs import LARGEST_L, THICKEST_MM, THINNEST_MM, Measured, check_positive_mm
 from engineering.tank.moulded import sharp_edges_mm
 from engineering.tank.opening import bridges, carried_on, inner_faces, outer_faces
 from engineering.tank.part import Act, Part
@@ -172,6 +172,12 @@ class TankBuild:
             Names the field: a size, the sheet thickness, the place of a part.
         """
         check_positive_mm("thickness_mm", "Sheet thickness", self.thickness_mm)
+        if self.thickness_mm < THINNEST_MM:
+            raise TankInputError(
+                "thickness_mm",
+                f"Sheet thickness: {self.thickness_mm:g} mm is foil, not sheet; give {THINNEST_MM:g} mm or "
+                "more.",
+            )
         if self.thickness_mm > THICKEST_MM:
             raise TankInputError(
                 "thickness_mm",

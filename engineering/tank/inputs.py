@@ -10,7 +10,7 @@ from engineering.tank.materials import Foam, Metal
 from engineering.tank.shapes import Shape
 
 LONGEST_MM = 5000.0
-THICKEST_MM = 20.0
+THINNEST_MM, THICKEST_MM = 0.2, 20.0
 LARGEST_L = 2000.0
 HIGHEST_EXPANSION_PERCENT = 50.0
 """A dry-sump tank keeps about a third of its volume as air; half is beyond any practice."""

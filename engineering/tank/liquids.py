@@ -1,7 +1,7 @@
 """What the tank holds: density, and how far it expands when it warms."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from engineering.tank.errors import TankInputError
@@ -228,6 +228,57 @@ LIQUIDS: dict[str, Liquid] = {
     ),
 }  # fmt: skip
 """Liquids by the name that a calc sheet stores."""
+
+
+def measured_liquid(
+    liquid: Liquid, specific_gravity: float | None = None, expansion_per_c: float | None = None
+) -> Liquid:
+    """A liquid with the figures of its own data sheet in place of the usual ones.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        What it is.
+    specific_gravity : float or None
+        Density against that of water, 1000 kg/m^3, at 15 °C; that of the liquid where None [-].
+    expansion_per_c : float or None
+        Share by which its volume grows for each degree; as the liquid's where None [1/°C].
+
+    Returns
+    -------
+    Liquid
+
+    Raises
+    ------
+    TankInputError
+        As `own_liquid`.
+
+    Examples
+    --------
+    >>> measured_liquid(LIQUIDS["petrol"], 0.755).density_kg_m3
+    755.0
+    """
+    if specific_gravity is None and expansion_per_c is None:
+        return liquid
+    own = own_liquid(
+        liquid.name,
+        liquid.density_kg_m3 / 1000 if specific_gravity is None else specific_gravity,
+        0.001 if expansion_per_c is None else expansion_per_c,
+        liquid.is_fuel,
+    )
+    if specific_gravity is not None:
+        liquid = replace(
+            liquid,
+            density_kg_m3=own.density_kg_m3,
+            lightest_kg_m3=own.density_kg_m3,
+            heaviest_kg_m3=own.density_kg_m3,
+            source=f"specific gravity as typed; otherwise {liquid.source}",
+        )
+    if expansion_per_c is not None:
+        liquid = replace(
+            liquid, expansion=own.expansion, source=f"expansion as typed; otherwise {liquid.source}"
+        )
+    return liquid
 
 
 def own_liquid(name: str, specific_gravity: float, expansion_per_c: float, is_fuel: bool) -> Liquid:

@@ -175,3 +175,30 @@ def test_two_million_triangles_are_too_many_before_they_are_read(as_fitter, new,
         answer.context["form"].errors["file"]
     )
     assert not CalcSheet.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "words"),
+    [
+        ({"sender": "240_to_33", "sender_lowest_mm": "-5", "sender_highest_mm": "190", "sender_points": "4"},
+         "sender_lowest_mm", "outside the tank there"),
+        ({"sender": "240_to_33", "sender_lowest_mm": "5", "sender_highest_mm": "190", "sender_points": "50"},
+         "sender_points", "take 2 to 32"),
+        ({"vents-0-x_mm": "900", "vents-0-y_mm": "1", "vents-0-z_mm": "199"}, "vents", "Line 1: this vent"),
+        ({"specific_gravity": "80"}, "specific_gravity", "80 is outside 0.5 to 2"),
+        ({"expansion_per_c": "0.9"}, "expansion_per_c", "outside 0 to"),
+        ({"thickness_mm": "0.0001"}, "thickness_mm", "is foil, not sheet"),
+    ],
+)  # fmt: skip
+def test_sender_vents_and_liquid_are_refused_by_field(as_fitter, new, typed, change, field, words):
+    answer = as_fitter.post(new, {**typed, **change, "file": chosen()})
+    assert words in str(answer.context["form"].errors[field])
+    assert not CalcSheet.objects.exists()
+
+
+def test_a_liquid_may_have_the_figures_of_its_data_sheet(as_fitter, new, typed):
+    """Specific gravity 0.796: 95 % of 49.35 L weigh 37.32 kg."""
+    as_fitter.post(new, {**typed, "specific_gravity": "0.796", "expansion_per_c": "0.0011", "file": chosen()})
+    sheet = CalcSheet.objects.get()
+    assert sheet.results["liquid_kg"] == pytest.approx(0.95 * 49.35 * 0.796, rel=1e-6)
+    assert any("as typed" in source for source in sheet.results["notes"]["sources"])
