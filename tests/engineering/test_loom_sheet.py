@@ -113,6 +113,34 @@ def test_what_must_not_be_built_is_said_by_name(
     assert "Not to be built like this" in answer.content.decode()
 
 
+@pytest.mark.parametrize("text", ["inf", "-inf", "NaN", "1e308", "9" * 400])
+@pytest.mark.parametrize("cell", ["runs-0-length_mm", "components-0-steady_a", "wires-1-given_mm2"])
+def test_what_is_no_figure_names_its_line_and_keeps_nothing(
+    as_fitter: Client, job: Any, typed: dict[str, str], cell: str, text: str
+) -> None:
+    answer = as_fitter.post(new(job), typed | {cell: text})
+    assert "Line " in " ".join(answer.context["form"].errors[cell.partition("-")[0]])
+    assert not CalcSheet.objects.exists()
+
+
+def test_splices_in_a_ring_are_named(as_fitter: Client, job: Any, typed: dict[str, str]) -> None:
+    for number, splice in enumerate(("S1", "S2"), start=4):
+        typed |= {
+            f"places-{number}-name": splice,
+            f"places-{number}-kind": "splice",
+            f"places-{number}-joint": "fore",
+        }
+    typed["wires-0-end"] = "S1"
+    more = (("w3", "S1", "S2"), ("w4", "S2", "S1"), ("w5", "S2", "P/+"))
+    for number, (label, start, end) in enumerate(more, start=2):
+        typed |= {f"wires-{number}-label": label, f"wires-{number}-start": start, f"wires-{number}-end": end}
+        typed |= {f"wires-{number}-circuit": "Pump", f"wires-{number}-colour": "N"}
+
+    faults = as_fitter.post(new(job, "try"), typed).context["shown"]["faults"]
+
+    assert any(fault["message"].startswith("w4, w3: make a ring") for fault in faults)
+
+
 def test_units_in_the_cells_are_understood(as_fitter: Client, job: Any, typed: dict[str, str]) -> None:
     metric = {"series": "metric", "wires-0-least_mm2": "2,5 mm²", "wires-1-given_mm2": "6 mm2"}
     shown = as_fitter.post(new(job, "try"), typed | metric).context["shown"]
