@@ -82,8 +82,10 @@ def _pot_part(build: TankBuild, inputs: Inputs) -> Part:
     ]
     top = max(floors, default=low)
     depth = inputs["pot_depth_mm"]
-    if not math.isfinite(depth) or depth <= 0:
-        raise TankInputError("pot_depth_mm", f"Pot, depth: must be more than 0 mm, not {depth:g} mm.")
+    for name, words in (("pot_length_mm", "length"), ("pot_width_mm", "width"), ("pot_depth_mm", "depth")):
+        size = inputs[name]
+        if not math.isfinite(size) or size <= 0:
+            raise TankInputError(name, f"Pot, {words}: must be more than 0 mm, not {size:g} mm.")
     pot = Block(long, wide, depth + top - low, (x, y, low - depth))
     pot.check()
     return recessed_pot(build, pot)

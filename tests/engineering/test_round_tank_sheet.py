@@ -205,6 +205,8 @@ def test_the_kept_tank_is_the_one_that_was_stretched(typed):
         ({"pickup_z_mm": "400"}, "pickup_z_mm", "Put its mouth inside"),
         ({"surge_g": "50"}, "surge_g", "50 g is outside 0 to 5 g"),
         (POT | {"pot_length_mm": "500"}, "pot_depth_mm", "does not fit in its wall"),
+        (POT | {"pot_length_mm": "-50"}, "pot_length_mm", "Pot, length: must be more than 0 mm"),
+        (POT | {"pot_width_mm": "0"}, "pot_width_mm", "Pot, width: must be more than 0 mm"),
         ({"diameter_mm": "nan"}, "diameter_mm", "is not a number"),
         ({"diameter_mm": "1e300"}, "diameter_mm", "is not a number"),
     ],
