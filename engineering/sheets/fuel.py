@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from engineering.kept_tanks import tank_sheet
 from engineering.sheets import drum, mesh, profile
 from engineering.sheets.kind import Inputs, Results
-from engineering.tank import LIQUIDS, TankBuild, level_for_litres
+from engineering.tank import TankBuild, level_for_litres
 from engineering.tank.attitude import LEVEL
 from engineering.weight import Item
 
@@ -61,7 +61,7 @@ def fuel_tank(inputs: Inputs) -> FuelTank | None:
     return FuelTank(
         name=sheet.title,
         build=built(sheet),
-        kg_per_l=LIQUIDS[sheet.inputs["liquid"]].density_kg_m3 / 1000,
+        kg_per_l=holds["liquid_kg"] / holds["filled_l"],  # a specific gravity may have been typed
         free_share=holds["brim_l"] / holds["gross_l"],
         origin_mm=(inputs["fuel_x_mm"], inputs["fuel_y_mm"], inputs["fuel_z_mm"]),
         least_l=least_l,

@@ -167,3 +167,11 @@ def test_the_tank_of_another_car_is_not_offered(as_fitter: Client, job: Any, mak
     assert "Main tank, revision 1" not in as_fitter.get(address(other)).content.decode()
     answer = as_fitter.post(address(other), car(tank))
     assert "fuel_sheet" in answer.context["form"].errors
+
+
+def test_a_specific_gravity_typed_on_the_tank_sheet_is_the_one_weighed(as_fitter: Client, job: Any) -> None:
+    """48 L of a fuel of 0.8 kg/L, by hand."""
+    tank = keep_tank(as_fitter, job, specific_gravity="0.8")
+    as_fitter.post(address(job), car(tank))
+    rows = CalcSheet.objects.get(kind="weight").results["fuel"]
+    assert rows[0]["item"]["mass_kg"] == pytest.approx(48 * 0.8)
