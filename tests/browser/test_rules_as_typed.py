@@ -67,7 +67,8 @@ def petrels_tank(page: Page) -> int:
 def new_line(page: Page) -> None:
     petrels_tank(page)
     page.get_by_role("link", name="Add a line").click()
-    expect(page.get_by_role("heading", level=1)).to_have_text(PART)
+    expect(page.get_by_label("Process")).to_be_visible()
+    page.wait_for_load_state("load")  # what is chosen before the script is there asks nothing
 
 
 def days(page: Page) -> None:

@@ -65,6 +65,7 @@ MAY_WRITE: dict[str, set[str]] = {
     "absence-new": {"builds_absence"},
     "overtime-delete": {"builds_overtime"},
     "overtime-new": {"builds_overtime"},
+    "plan-keep": {"builds_keptplan"},
     "area-delete": {"builds_area"},
     "area-edit": {"builds_area"},
     "area-move": {"builds_area"},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from io import StringIO
 from typing import Any
@@ -67,6 +68,11 @@ def _days_of_promises() -> list[date]:
     return [day for row in MilestonePromise.objects.order_by("pk").values_list(*fields) for day in row]
 
 
+def _other_problems(problems: Iterable[str]) -> list[str]:
+    """A promise that moves back by weeks may come to lie on a public holiday, and is then said to."""
+    return [words for words in problems if not words.endswith("on which the workshop is shut.")]
+
+
 @pytest.mark.parametrize("today", DAYS, ids=lambda day: f"{day:%A}")
 def test_two_weeks_go_by(today: date, db: None, monkeypatch: pytest.MonkeyPatch) -> None:
     set_clock(monkeypatch, today)
@@ -94,7 +100,7 @@ def test_two_weeks_go_by(today: date, db: None, monkeypatch: pytest.MonkeyPatch)
 
     # the chase list asks for them, the network waits for both, and jobs went on
     state = load_workshop(today)
-    assert state.facts().problems == ()
+    assert _other_problems(state.facts().problems) == []
     asked = {
         item.what: item.ask
         for call in read_chase_list(state, with_customers=True).calls
@@ -112,7 +118,7 @@ def test_two_weeks_go_by(today: date, db: None, monkeypatch: pytest.MonkeyPatch)
     # and again: the same days bring other events, and nothing breaks
     assert demo_step(days=7, today=today)
     facts = load_workshop(today).facts()
-    assert facts.problems == ()
+    assert _other_problems(facts.problems) == []
     assert all(car.first_start_up is not None for car in facts.cars.values())
 
 
