@@ -46,8 +46,9 @@ class LoomOrderForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         given: dict[str, Any] = super().clean() or self.cleaned_data
-        low, likely, high = (given.get(f"lead_{name}_days") for name in ("low", "likely", "high"))
-        if None not in (low, likely, high) and not low <= likely <= high:  # type: ignore[operator]
+        typed = (given.get(f"lead_{name}_days") for name in ("low", "likely", "high"))
+        leads = [days for days in typed if days is not None]
+        if len(leads) == 3 and leads != sorted(leads):
             raise ValidationError("Lead times must run low, likely, high, in rising order.")
         return given
 

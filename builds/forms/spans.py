@@ -19,14 +19,13 @@ def day_input() -> forms.DateInput:
     return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
-class DaySpanForm(forms.Form):
+class SpanForm(forms.Form):
     """The last day may stay empty for a single day."""
 
     first_day = forms.DateField(label="First day", widget=day_input())
     last_day = forms.DateField(
         label="Last day", widget=day_input(), required=False, help_text="Empty: that one day only."
     )
-    reason = forms.CharField(label="Reason", max_length=80, required=False)
 
     def clean_first_day(self) -> date:
         return sensible_day(self.cleaned_data["first_day"])
@@ -48,7 +47,13 @@ class DaySpanForm(forms.Form):
         return cleaned
 
 
-class OvertimeForm(DaySpanForm):
+class DaySpanForm(SpanForm):
+    """Days off, and why."""
+
+    reason = forms.CharField(label="Reason", max_length=80, required=False)
+
+
+class OvertimeForm(SpanForm):
     """Days on which somebody works longer."""
 
     hours = forms.DecimalField(
@@ -59,7 +64,6 @@ class OvertimeForm(DaySpanForm):
         max_digits=4,
         decimal_places=2,
     )
-    reason = None  # type: ignore[assignment]  # how Django takes a field of the base away
 
 
 def sensible_day(day: date) -> date:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.core.exceptions import ValidationError
@@ -13,7 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from builds.access import managers_only, signed_in_person
 from builds.forms.people import PersonForm, person_initial
-from builds.forms.spans import DaySpanForm, OvertimeForm
+from builds.forms.spans import DaySpanForm, OvertimeForm, SpanForm
 from builds.models import Absence, Overtime, Person
 from builds.services import people as services
 from builds.sheets import roll as roll
@@ -85,14 +87,9 @@ def person_edit(request: HttpRequest, person_id: int) -> HttpResponse:
 def absence_new(request: HttpRequest, person_id: int) -> HttpResponse:
     away = get_object_or_404(Person, pk=person_id)
     form = DaySpanForm(request.POST)
-    if form.is_valid():
-        try:
-            services.absence_create(person=away, **form.cleaned_data)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, "The absence is recorded.")
-            return redirect(away)
+    if _recorded(form, services.absence_create, away):
+        messages.success(request, "The absence is recorded.")
+        return redirect(away)
     return _person_page(request, away, absence_form=form)
 
 
@@ -110,14 +107,9 @@ def absence_delete(request: HttpRequest, absence_id: int) -> HttpResponse:
 def overtime_new(request: HttpRequest, person_id: int) -> HttpResponse:
     working = get_object_or_404(Person, pk=person_id)
     form = OvertimeForm(request.POST, prefix=LONGER)
-    if form.is_valid():
-        try:
-            services.overtime_create(person=working, **form.cleaned_data)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, "The overtime is recorded, and the plan counts with it.")
-            return redirect(working)
+    if _recorded(form, services.overtime_create, working):
+        messages.success(request, "The overtime is recorded, and the plan counts with it.")
+        return redirect(working)
     return _person_page(request, working, overtime_form=form)
 
 
@@ -128,6 +120,18 @@ def overtime_delete(request: HttpRequest, overtime_id: int) -> HttpResponse:
     services.overtime_delete(overtime=overtime)
     messages.success(request, "The overtime is removed.")
     return redirect(overtime.person)
+
+
+def _recorded(form: SpanForm, create: Callable[..., object], person: Person) -> bool:
+    """Whether what the form says is written; else the form says why not."""
+    if not form.is_valid():
+        return False
+    try:
+        create(person=person, **form.cleaned_data)
+    except ValidationError as error:
+        form.add_error(None, error)
+        return False
+    return True
 
 
 def _person_page(

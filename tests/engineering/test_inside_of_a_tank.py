@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from django.core.exceptions import ValidationError
 
 from engineering.sheets import KINDS
-from engineering.sheets.profile_form import ProfileForm
+from tests.engineering.tanks_typed import typed_box, worked_out
 
 BOX = {
     "box_x_mm": "100", "box_y_mm": "125", "box_length_mm": "150", "box_width_mm": "150",
@@ -20,23 +18,7 @@ BEND = {"pump_l_h": "360", "bend_s": "10", "bend_l": "1.8", "surge_g": "0.001"}
 @pytest.fixture
 def typed() -> dict[str, str]:
     """Inside 600 × 400 × 200 mm of 2 mm sheet: 48 L."""
-    rows = {
-        f"profile-{number}-{key}": str(value)
-        for number, point in enumerate([(0, 0), (600, 0), (600, 200), (0, 200)])
-        for key, value in zip(("x_mm", "z_mm"), point, strict=True)
-    }
-    return {
-        "title": "Tank", **rows, "width_mm": "400", "measured": "inside", "thickness_mm": "2",
-        "metal": "mild_steel", "stretch": "width_mm", "liquid": "petrol", "foam": "none",
-        "pickup_x_mm": "175", "pickup_y_mm": "200", "pickup_z_mm": "0", "expansion_percent": "5",
-        "fill_c": "15", "hottest_c": "50", "dip_step_mm": "20", "sender": "none", "surge_g": "0.5",
-    }  # fmt: skip
-
-
-def worked_out(typed: dict[str, str]) -> tuple[dict[str, Any], dict[str, Any]]:
-    form = ProfileForm(typed)
-    assert form.is_valid(), form.errors
-    return form.inputs(), KINDS["profile"].work_out(form.inputs())
+    return typed_box(measured="inside", size_mm=(600, 400, 200), pickup_mm=(175, 200, 0))
 
 
 def test_a_box_takes_the_room_of_its_walls(typed: dict[str, str]) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -11,7 +10,7 @@ from django.urls import reverse
 from engineering.models import CalcSheet
 from engineering.sheets import KINDS
 from engineering.sheets.drum_form import DrumForm
-from engineering.sheets.profile_form import ProfileForm
+from tests.engineering.tanks_typed import typed_box, worked_out
 
 
 def line(name: str, number: int, **cells: object) -> dict[str, str]:
@@ -30,23 +29,7 @@ def neck(**cells: object) -> dict[str, str]:
 @pytest.fixture
 def typed() -> dict[str, str]:
     """Outside 604 × 404 × 204 mm of 2 mm sheet: 48 L."""
-    rows = {
-        f"profile-{number}-{key}": str(value)
-        for number, point in enumerate([(0, 0), (604, 0), (604, 204), (0, 204)])
-        for key, value in zip(("x_mm", "z_mm"), point, strict=True)
-    }
-    return {
-        "title": "Tank", **rows, "width_mm": "404", "measured": "outside", "thickness_mm": "2",
-        "metal": "mild_steel", "stretch": "width_mm", "liquid": "petrol", "foam": "none",
-        "pickup_x_mm": "175", "pickup_y_mm": "200", "pickup_z_mm": "2", "expansion_percent": "5",
-        "fill_c": "15", "hottest_c": "50", "dip_step_mm": "20", "sender": "none", "surge_g": "0.5",
-    }  # fmt: skip
-
-
-def worked_out(typed: dict[str, str]) -> tuple[dict[str, Any], dict[str, Any]]:
-    form = ProfileForm(typed)
-    assert form.is_valid(), form.errors
-    return form.inputs(), KINDS["profile"].work_out(form.inputs())
+    return typed_box(measured="outside", size_mm=(604, 404, 204), pickup_mm=(175, 200, 2))
 
 
 RECESS = body(0, "cut", "box", "", (200, 100, 152), (200, 200, 52))

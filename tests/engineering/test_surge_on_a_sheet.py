@@ -7,12 +7,11 @@ the car and the acceleration turned round (White, Fluid Mechanics, section 2.9; 
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import pytest
 
 from engineering.sheets import KINDS
-from engineering.sheets.profile_form import ProfileForm
+from tests.engineering.tanks_typed import typed_box, worked_out
 
 LONG, WIDE, HIGH, PICKUP = 600.0, 400.0, 200.0, 10.0
 
@@ -20,23 +19,7 @@ LONG, WIDE, HIGH, PICKUP = 600.0, 400.0, 200.0, 10.0
 @pytest.fixture
 def typed() -> dict[str, str]:
     """Inside 600 × 400 × 200 mm; the pickup 10 mm up in the middle."""
-    rows = {
-        f"profile-{number}-{key}": str(value)
-        for number, point in enumerate([(0, 0), (600, 0), (600, 200), (0, 200)])
-        for key, value in zip(("x_mm", "z_mm"), point, strict=True)
-    }
-    return {
-        "title": "Tank", **rows, "width_mm": "400", "measured": "inside", "thickness_mm": "2",
-        "metal": "mild_steel", "stretch": "width_mm", "liquid": "petrol", "foam": "none",
-        "pickup_x_mm": "300", "pickup_y_mm": "200", "pickup_z_mm": "10", "expansion_percent": "5",
-        "fill_c": "15", "hottest_c": "50", "dip_step_mm": "20", "sender": "none", "surge_g": "0.5",
-    }  # fmt: skip
-
-
-def worked_out(typed: dict[str, str]) -> tuple[dict[str, Any], dict[str, Any]]:
-    form = ProfileForm(typed)
-    assert form.is_valid(), form.errors
-    return form.inputs(), KINDS["profile"].work_out(form.inputs())
+    return typed_box(measured="inside", size_mm=(600, 400, 200), pickup_mm=(300, 200, 10))
 
 
 def in_section(tan: float, half: float) -> float:
