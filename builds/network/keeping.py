@@ -1,5 +1,8 @@
 """The kept plan: written down, read again, and mended where the workshop has changed since.
 
+Checks before a first start-up are pushed to right before it at the end (`levelling.late`): everything else
+stays where it is, and nobody counts on their hour.
+
 Mending disturbs little: everybody keeps his jobs in their order, but for those that fall on days on which
 he is no longer here, while another is who can do them. Two such plans are made at once, one in
 which nothing comes on an earlier day than it was to, and one in which all moves up as far as it can; the
@@ -9,9 +12,11 @@ cheaper is taken, and each job that moves costs something in that sum.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from builds.models import KeptPlan
+from builds.schedule.levelling.late import pushed_late
 from builds.schedule.levelling.plan import MovedTask, Plan, moved, plan_of
 from builds.schedule.levelling.problem import Crew, Placed, Previous, Problem
 from builds.schedule.levelling.serial import place_in_order, serial_plan
@@ -22,6 +27,7 @@ MOVED_MIN = 4 * 60  # a start that differs by up to half a day is where people e
 NEAR_MIN = 21 * DAY_MIN  # what was to begin later than three weeks from now nobody counts on yet
 LARGE = 4000  # tasks
 WORKED_THIRD = 3  # a working day of eight hours is a third of a day by the clock
+ROUNDS = 4  # of moving up what fits into hours that checks left free
 AFTER_ALL = 1 << 40  # where something new stands in the order: behind all that was planned
 
 
@@ -43,9 +49,18 @@ def previous_of(kept: KeptPlan, problem: Problem) -> Previous:
 def previous_like(problem: Problem, placed: Mapping[str, Placed]) -> Previous:
     """Any plan as the one that people count on: its jobs, but for those that are no more."""
     end = problem.start + NEAR_MIN
-    jobs = ((key, one) for key, one in placed.items() if key in problem.place and key.startswith("job:"))
+    jobs = (
+        (key, one) for key, one in placed.items() if key.startswith("job:") and _is_counted_on(problem, key)
+    )
     near = {key: one for key, one in jobs if one.start < end}
     return Previous(near, tolerance_min=MOVED_MIN)
+
+
+def _is_counted_on(problem: Problem, key: str) -> bool:
+    place = problem.place.get(key)
+    return (
+        key.startswith("job:") and place is not None and not problem.tasks[place].as_late
+    )  # a check goes with what it releases
 
 
 def first_plan(problem: Problem) -> Plan:
@@ -53,8 +68,25 @@ def first_plan(problem: Problem) -> Plan:
     first, since what weighs cars against each other would take a minute there.
     """
     if len(problem.tasks) <= LARGE:
-        return serial_plan(problem)
-    return plan_of(problem, place_in_order(problem, _latest(problem)))
+        return settled(problem, serial_plan(problem))
+    return _with_checks_late(problem, plan_of(problem, place_in_order(problem, _latest(problem))))
+
+
+def settled(problem: Problem, plan: Plan) -> Plan:
+    """The plan with each check right before what it releases, and what then fits into the hours that came
+    free moved up: never dearer, and such that mending it changes nothing.
+    """
+    best = _with_checks_late(problem, plan)
+    for _ in range(ROUNDS):
+        again = replace(mended(problem, best.placed), bound=plan.bound)
+        if again.cost >= best.cost:
+            break
+        best = again
+    return best
+
+
+def _with_checks_late(problem: Problem, plan: Plan) -> Plan:
+    return plan_of(problem, pushed_late(problem, plan.placed), plan.bound)
 
 
 def _latest(problem: Problem) -> list[int]:
@@ -80,13 +112,14 @@ def mended(problem: Problem, before: Mapping[str, Placed]) -> Plan:
     same_day = {
         place: was.start - was.start % DAY_MIN
         for place, was in known.items()
-        if not problem.tasks[place].in_hand  # somebody began it, whenever it was to be
+        # what somebody began goes on, whenever it was to be, and a check goes with what it releases
+        if not problem.tasks[place].in_hand and not problem.tasks[place].as_late
     }
     plans = [
         plan_of(problem, place_in_order(problem, order, crews, not_before=not_before))
         for not_before in (same_day, None)
     ]
-    return min(plans, key=lambda plan: plan.cost)
+    return _with_checks_late(problem, min(plans, key=lambda plan: plan.cost))
 
 
 def _stays(problem: Problem, place: int, was: Placed) -> bool:

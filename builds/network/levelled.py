@@ -38,6 +38,7 @@ from .calendars import (
     public_holidays,
     shop_weekdays,
 )
+from .checks import last_checks
 from .keeping import first_plan, jobs_moved, mended, previous_of, read
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
@@ -139,7 +140,7 @@ class _Question:
         skills = {
             key: frozenset(skill.name for skill in person.skills.all()) for key, person in people.items()
         }
-        tasks = tuple(_tasks(model, network.activities, people))
+        tasks = tuple(_tasks(model, network, people))
         bays = list(Bay.objects.order_by("pk"))
         counted, targets = tuple(_counted(model, bays)), tuple(_targets(model))
         things = {f"bay:{bay.pk}": bay.name for bay in bays}
@@ -222,12 +223,14 @@ def _too_much(question: _Question) -> str:
     return ""
 
 
-def _tasks(model: Model, activities: tuple[Activity, ...], people: Mapping[str, Person]) -> Iterator[Task]:
+def _tasks(model: Model, network: Network, people: Mapping[str, Person]) -> Iterator[Task]:
     taken: dict[str, int] = {}
-    for activity in activities:
+    checks = last_checks(model, network.links)
+    for activity in network.activities:
         kind, _, number = activity.key.partition(":")
         if kind == "job":
-            yield _job_task(model, activity, int(number), people)
+            task = _job_task(model, activity, int(number), people)
+            yield replace(task, as_late=True) if activity.key in checks else task
             continue
         task = Task(
             activity.key,

@@ -58,6 +58,7 @@ class JobRow(NamedTuple):
     started_by_id: int | None
     skill__name: str | None
     bay_id: int | None
+    area_id: int
 
     @property
     def is_complete(self) -> bool:

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from builds.models import Improving
 from builds.network import WorkshopState, load_workshop
-from builds.network.keeping import first_plan, jobs_moved, mended, previous_like
+from builds.network.keeping import first_plan, jobs_moved, mended, previous_like, settled
 from builds.network.levelled import LevelledPlan, levelled_plan
 from builds.schedule.levelling.improve import Progress, improve
 from builds.schedule.levelling.plan import Bound, MovedTask, Plan, plan_of
@@ -75,6 +75,7 @@ def _search(improving: Improving, search: Search, beat_s: float) -> Improving:
             if not watch.is_over():
                 take, stop = watch.take, watch.should_stop
                 watch.offer(search(question, watch.best, seconds, take, stop))
+        watch.settle()
         watch.draw_over()  # takes seconds, so it is done before anything is locked
     return _keep(improving, watch)
 
@@ -120,6 +121,12 @@ class _Watch:
             mine = plan_of(self.problem, plan.placed)
             best = mine if mine.cost < self.best.cost else self.best
             self.best = replace(best, bound=bound)
+
+    def settle(self) -> None:
+        """Put the checks of what was found right before what they release, as mending will."""
+        with self.lock:
+            if self.best.placed != self.first.placed:
+                self.best = settled(self.problem, self.best)
 
     def draw_over(self) -> None:
         if self.best.placed != self.first.placed:

@@ -181,12 +181,14 @@ def levelled_on(levelled: LevelledPlan, milestone_id: int) -> date | None:
 
 def _waiting(state: WorkshopState, levelled: LevelledPlan, last: date) -> Iterator[Waiting]:
     """Jobs that wait for people, lifts or a car rather than for parts or other jobs, soonest first: clear
-    ones that nobody begins by tomorrow, and held ones that are to begin on this sheet.
+    ones that nobody begins by tomorrow, and held ones that are to begin on this sheet; no last checks.
     """
     if levelled.problem is None or levelled.plan is None:
         return
     facts, model, placed = state.facts(), state.model, levelled.plan.placed
-    found = [job for job in model.open_jobs.values() if job.started_at is None and f"job:{job.id}" in placed]
+    problem = levelled.problem
+    own = {task.key for task in problem.tasks if not task.as_late}  # a last check waits for its start-up only
+    found = [job for job in model.open_jobs.values() if job.started_at is None and f"job:{job.id}" in own]
     starts = {job.id: placed[f"job:{job.id}"].start for job in found}
     soon = [
         job

@@ -8,6 +8,7 @@ minutes. The subjects are
 - `serial`: a feasible plan at once;
 - `improve`: a better one within a time limit, with a bound that no plan can beat; it can be stopped, tells
   its progress, and runs in a process of its own, since a problem and a plan can be pickled;
+- `late`: checks that are done right before what they release;
 - `check`: whether a plan can be carried out, found out independently of how it was made;
 - `waits`: why a task is not earlier.
 

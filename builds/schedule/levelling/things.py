@@ -44,6 +44,8 @@ class Task:
         Somebody is on it: it is carried on with before anything else.
     uses : tuple of (str, int), optional
         Counted things that it holds, and how many of each.
+    as_late : bool
+        A check of what follows it, best done right before: `late.pushed_late` puts it there.
     """
 
     key: str
@@ -59,6 +61,7 @@ class Task:
     not_after: int | None = None
     in_hand: bool = False
     uses: tuple[tuple[str, int], ...] = ()
+    as_late: bool = False
 
     @property
     def needs(self) -> int:
