@@ -176,7 +176,8 @@ class _Dates:
             return replace(bare, people_left_out=people.refusal)
         found = _milestone_facts(self.solution, people.solution, self.forecaster, milestone, people)
         if found.on is None:
-            problem = people.solution.problem_of(f"milestone:{milestone.id}")
+            key = f"milestone:{milestone.id}"
+            problem = people.levelled.unfit.get(key) or people.solution.problem_of(key)
             return replace(bare, people_left_out=problem or TOO_MUCH_WORK)
         if found.promised_on is None or f"milestone:{milestone.id}" not in self.next_ones:
             return replace(found, bare_on=bare.on)

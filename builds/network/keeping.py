@@ -12,7 +12,7 @@ cheaper is taken, and each job that moves costs something in that sum.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from builds.models import KeptPlan
@@ -69,14 +69,19 @@ def first_plan(problem: Problem) -> Plan:
     """
     if len(problem.tasks) <= LARGE:
         return settled(problem, serial_plan(problem))
-    return _with_checks_late(problem, plan_of(problem, place_in_order(problem, _latest(problem))))
+    due = {
+        place: problem.earliest[place][1] if target.promised is None else target.promised
+        for target in problem.targets
+        for place in (problem.place[target.key],)
+    }
+    return with_checks_late(problem, plan_of(problem, place_in_order(problem, latest_for(problem, due))))
 
 
 def settled(problem: Problem, plan: Plan) -> Plan:
     """The plan with each check right before what it releases, and what then fits into the hours that came
     free moved up: never dearer, and such that mending it changes nothing.
     """
-    best = _with_checks_late(problem, plan)
+    best = with_checks_late(problem, plan)
     for _ in range(ROUNDS):
         again = replace(mended(problem, best.placed), bound=plan.bound)
         if again.cost >= best.cost:
@@ -85,17 +90,16 @@ def settled(problem: Problem, plan: Plan) -> Plan:
     return best
 
 
-def _with_checks_late(problem: Problem, plan: Plan) -> Plan:
+def with_checks_late(problem: Problem, plan: Plan) -> Plan:
+    """The plan with each check right before what it releases, as far as hands are free there."""
     return plan_of(problem, pushed_late(problem, plan.placed), plan.bound)
 
 
-def _latest(problem: Problem) -> list[int]:
-    """For each task about when it must be finished for its promise; without one, for its earliest day."""
+def latest_for(problem: Problem, due: Mapping[int, int]) -> list[int]:
+    """For each task about when it must be finished for targets to be there when they are due, by place."""
     late = [AFTER_ALL] * len(problem.tasks)
-    for target in problem.targets:
-        place = problem.place[target.key]
-        alone = problem.earliest[place][1]
-        late[place] = alone if target.promised is None else target.promised
+    for place, moment in due.items():
+        late[place] = moment
     for place in range(len(late) - 1, -1, -1):
         task = problem.tasks[place]
         by_the_clock = task.work_min * (WORKED_THIRD if task.needs else 1)
@@ -106,6 +110,25 @@ def _latest(problem: Problem) -> list[int]:
 
 def mended(problem: Problem, before: Mapping[str, Placed]) -> Plan:
     """A plan in the order of the one before. Raises as `place_in_order` does."""
+    turns = turns_of(problem, before)
+    plans = [
+        plan_of(problem, place_in_order(problem, turns.order, turns.crews, not_before=not_before))
+        for not_before in (turns.same_day, None)
+    ]
+    return with_checks_late(problem, min(plans, key=lambda plan: plan.cost))
+
+
+@dataclass(frozen=True)
+class Turns:
+    """The order of a plan, its people, and the day of each task in it, by place."""
+
+    order: list[int]
+    crews: dict[int, Crew]
+    same_day: dict[int, int]
+
+
+def turns_of(problem: Problem, before: Mapping[str, Placed]) -> Turns:
+    """How a plan is followed that was made for the workshop as it was then."""
     known = {problem.place[key]: placed for key, placed in before.items() if key in problem.place}
     crews = {place: was.people for place, was in known.items() if _stays(problem, place, was)}
     order = _order(problem, {place: 2 * was.start + (place not in crews) for place, was in known.items()})
@@ -115,11 +138,7 @@ def mended(problem: Problem, before: Mapping[str, Placed]) -> Plan:
         # what somebody began goes on, whenever it was to be, and a check goes with what it releases
         if not problem.tasks[place].in_hand and not problem.tasks[place].as_late
     }
-    plans = [
-        plan_of(problem, place_in_order(problem, order, crews, not_before=not_before))
-        for not_before in (same_day, None)
-    ]
-    return _with_checks_late(problem, min(plans, key=lambda plan: plan.cost))
+    return Turns(order, crews, same_day)
 
 
 def _stays(problem: Problem, place: int, was: Placed) -> bool:

@@ -16,12 +16,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from hashlib import sha256
+from typing import NamedTuple
 
 from builds.models import Absence, Bay, KeptPlan, Overtime, Person
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
 from builds.schedule.levelling.errors import NoCommonHours, TooFewPeople
-from builds.schedule.levelling.plan import MovedTask, Plan
+from builds.schedule.levelling.plan import MovedTask, Plan, plan_of
 from builds.schedule.levelling.problem import Counted, Problem, Target, Task, Worker
 from builds.schedule.network import Activity, Network
 from builds.schedule.whatif import following, with_overtime, without
@@ -39,7 +40,8 @@ from .calendars import (
     shop_weekdays,
 )
 from .checks import last_checks
-from .keeping import first_plan, jobs_moved, mended, previous_of, read
+from .fitting import Unfit, fitting, too_much_words
+from .keeping import first_plan, jobs_moved, mended, previous_of, read, with_checks_late
 from .model import Model
 from .solution import FIRST_START_UP, Solution, too_far_words
 from .unmanned import without_people
@@ -48,7 +50,6 @@ from .unmanned import words as unmanned_words
 TRIES = 9  # things that are left out or need nobody, for each of which a plan is tried again
 START_UP_LATE, OTHER_LATE = 10, 5  # what an open minute after a promise costs, times the promise's weight
 REMEMBERED = 8
-UNSKILLED = "anybody"
 
 Spans = tuple[tuple[date, date], ...]
 LongerDays = tuple[date, date, int]  # first, last, minutes a day
@@ -66,7 +67,8 @@ class LevelledPlan:
     moved: tuple[MovedTask, ...] = ()  # jobs that are not where the kept plan had them
     fingerprint: str = ""  # of the question that it answers
     things: Mapping[str, str] = field(default_factory=dict)  # names of bays and suppliers
-    cautions: tuple[str, ...] = ()  # what is planned as if somebody were free for it, and why
+    cautions: tuple[str, ...] = ()  # what is planned as if somebody were free for it or not at all, and why
+    unfit: Mapping[str, str] = field(default_factory=dict)  # why things are not in the plan, by key
 
 
 def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledPlan:
@@ -85,10 +87,10 @@ def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledP
         _answers[key] = _answer(question, solution.network, kept)
         while len(_answers) > REMEMBERED:
             _answers.popitem(last=False)
-    problem, plan, refusal, cautions = _answers[key]
+    problem, plan, refusal, cautions, unfit = _answers[key]
     moved = jobs_moved(problem.previous, plan) if problem and plan and problem.previous else ()
     return LevelledPlan(
-        problem, plan, refusal, people, kept, moved, question.fingerprint, question.things, cautions
+        problem, plan, refusal, people, kept, moved, question.fingerprint, question.things, cautions, unfit
     )
 
 
@@ -108,7 +110,14 @@ def hands() -> dict[str, Person]:
     return {f"person:{person.pk}": person for person in working}
 
 
-Answer = tuple[Problem | None, Plan | None, str, tuple[str, ...]]
+class Answer(NamedTuple):
+    problem: Problem | None
+    plan: Plan | None
+    refusal: str
+    cautions: tuple[str, ...] = ()
+    unfit: Mapping[str, str] = {}  # as in `LevelledPlan`
+
+
 _answers: OrderedDict[tuple[str, int | None], Answer] = OrderedDict()
 
 
@@ -154,7 +163,7 @@ class _Question:
         fingerprint = sha256(repr(asked).encode()).hexdigest()
         return cls(model, people, tasks, workers, counted, targets, fingerprint, things)
 
-    def problem(self, network: Network, kept: KeptPlan | None) -> Problem:
+    def problem(self, network: Network, kept: KeptPlan | None, within: bool = True) -> Problem:
         """What is to be levelled of a network that may have lost some of its activities."""
         problem = Problem.build(
             (task for task in self.tasks if task.key in network.place),
@@ -165,24 +174,24 @@ class _Question:
             hours=SHOP,
             counted=self.counted,
             targets=(target for target in self.targets if target.key in network.place),
+            within=within,
         )
         return replace(problem, previous=previous_of(kept, problem)) if kept else problem
 
 
 def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Answer:
-    refusal, cautions = _too_much(question), []
-    if refusal:
-        return None, None, refusal, ()
+    too_much = too_much_words(question.tasks, question.workers, *_horizon(question.model))
+    refusal, cautions = too_much, []
+    is_short = bool(too_much)  # found out at once: weighing orders would take minutes only to fail
     for _ in range(TRIES):
         try:
+            if is_short:
+                return _what_fits(question, network, kept, cautions, too_much)
             problem = question.problem(network, kept)
             plan = mended(problem, read(kept)) if kept else first_plan(problem)
-            return problem, plan, "", tuple(cautions)
+            return Answer(problem, plan, "", tuple(cautions))
         except BeyondHorizon as error:
-            refusal = too_far_words(question.model, error)
-            if error.key is None or error.key not in network.place:
-                break
-            network = without(network, following(network, error.key))  # the others keep their dates
+            is_short, refusal = True, too_far_words(question.model, error)
         except (TooFewPeople, NoCommonHours) as error:
             refusal = _in_words(str(error), question)
             if not _is_anybody_here(question):
@@ -191,36 +200,30 @@ def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Ans
             question = replace(question, tasks=tasks)
             cautions.append(unmanned_words(refusal, others))
         except ScheduleError as error:
-            return None, None, _in_words(str(error), question), ()
-    return None, None, refusal, ()
+            return Answer(None, None, _in_words(str(error), question))
+    return Answer(None, None, refusal)
+
+
+def _what_fits(
+    question: _Question, network: Network, kept: KeptPlan | None, cautions: list[str], too_much: str
+) -> Answer:
+    """The plan of all that fits into the hours there are; of the rest it is said what it is."""
+    whole = question.problem(network, kept, within=False)
+    placed, causes = fitting(whole, read(kept) if kept else {})
+    left_out = {key: following(network, key) for key in causes}
+    unfit = Unfit.of(question.model, whole, left_out, too_much)
+    problem = question.problem(without(network, unfit.keys), kept)
+    plan = with_checks_late(problem, plan_of(problem, placed))
+    return Answer(problem, plan, "", (*cautions, *unfit.cautions), unfit.words)
+
+
+def _horizon(model: Model) -> tuple[int, int]:
+    return at_midnight(model.today), at_midnight(horizon(model.today)[1])
 
 
 def _is_anybody_here(question: _Question) -> bool:
-    start, end = at_midnight(question.model.today), at_midnight(horizon(question.model.today)[1])
+    start, end = _horizon(question.model)
     return any(worker.calendar.between(start, end) for worker in question.workers if worker.calendar)
-
-
-def _too_much(question: _Question) -> str:
-    """Why no plan can be: more hours of work than people have until the calendars end. Found out at once,
-    where placing thousands of jobs would take minutes only to fail.
-    """
-    start, end = at_midnight(question.model.today), at_midnight(horizon(question.model.today)[1])
-    work: dict[str, int] = {UNSKILLED: 0}
-    for task in question.tasks:
-        work[UNSKILLED] += task.work_min * task.needs
-        if task.skill is not None:
-            work[task.skill] = work.get(task.skill, 0) + task.work_min * task.wanted
-    for skill, minutes in work.items():
-        able = [worker for worker in question.workers if skill in (UNSKILLED, *worker.skills)]
-        there = sum(worker.calendar.between(start, end) for worker in able if worker.calendar)
-        if 0 < there < minutes:  # if there is nobody, the core names who could
-            who = "the people here" if skill == UNSKILLED else f"those with the skill {skill}"
-            last = horizon(question.model.today)[1].year
-            return (
-                f"The job lists ask for {minutes // 60:,} hours of work, and {who} have {there // 60:,} "
-                f"until the end of {last}. Enter more people, or look for hours that are far too long."
-            )
-    return ""
 
 
 def _tasks(model: Model, network: Network, people: Mapping[str, Person]) -> Iterator[Task]:

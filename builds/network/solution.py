@@ -222,13 +222,13 @@ class Solution:
 
 
 def _ring_words(model: Model, keys: tuple[str, ...]) -> str:
-    names = ", ".join(_thing_words(model, key) for key in keys)
+    names = ", ".join(thing_words(model, key) for key in keys)
     return f"No date can be worked out: {names} wait for one another in a ring. Take one link out."
 
 
 def too_far_words(model: Model, error: BeyondHorizon) -> str:
     """What lies after the end of the calendars, and where to look."""
-    thing = _thing_words(model, error.key) if error.key else "something"
+    thing = thing_words(model, error.key) if error.key else "something"
     last = f"{error.last.day} {error.last:%b} {error.last.year}"
     return (
         f"No date for {thing} and what waits for it: it would come after {last}. "
@@ -236,7 +236,7 @@ def too_far_words(model: Model, error: BeyondHorizon) -> str:
     )
 
 
-def _thing_words(model: Model, key: str) -> str:
+def thing_words(model: Model, key: str) -> str:
     """What a person calls an activity: “fit radiator” (Tern)."""
     kind, _, number = key.partition(":")
     rows = model.rows

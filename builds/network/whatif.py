@@ -7,6 +7,7 @@ new orders; a plan that makes a car later is taken only where there is no other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -14,7 +15,7 @@ from decimal import Decimal
 from builds.facts import Window
 from builds.models import Person
 from builds.schedule.calendar import WorkCalendar, to_minutes
-from builds.schedule.errors import NoWorkingTime, ScheduleError
+from builds.schedule.errors import BeyondHorizon, NoWorkingTime, ScheduleError
 from builds.schedule.levelling.plan import Plan, plan_of
 from builds.schedule.levelling.problem import Placed, Problem, Worker
 from builds.schedule.levelling.serial import place_in_order, serial_plan
@@ -215,8 +216,10 @@ def cheapest_plan(problem: Problem, now: Mapping[str, Placed]) -> Plan:
         for place, task in enumerate(problem.tasks)
         if task.key in now and now[task.key].people in problem.crews[place]
     }
-    plans = [plan_of(problem, place_in_order(problem, order, same)) for same in (crews, None)]
-    plans.append(serial_plan(problem))
+    plans = [plan_of(problem, place_in_order(problem, order, crews))]
+    for other in (lambda: plan_of(problem, place_in_order(problem, order)), lambda: serial_plan(problem)):
+        with suppress(BeyondHorizon):  # there is hardly room for all the work: another order may have none
+            plans.append(other())
     return min(plans, key=lambda plan: (_later(problem, plan, now), plan.cost))
 
 

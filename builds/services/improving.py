@@ -28,6 +28,7 @@ from .plan_changes import Chances, chances, changes_in_words, milestone_rows
 from .plans import ALREADY, plan_write
 
 BEAT_S = 1.0
+TOO_FULL = "No better plan is looked for while there is more work than hours."
 FREELY = 0.6  # of the time, where a plan is kept, is searched as if none were
 
 Search = Callable[..., Plan]
@@ -67,6 +68,8 @@ def _search(improving: Improving, search: Search, beat_s: float) -> Improving:
     problem, now = levelled.problem, levelled.plan
     if problem is None or now is None:
         return _end(improving, Improving.State.FAILED, f"No plan can be made: {levelled.refusal}")
+    if levelled.unfit:
+        return _end(improving, Improving.State.FAILED, f"{TOO_FULL} {' '.join(levelled.cautions)}")
     watch = _Watch(improving, state, levelled)
     watch.offer(now)
     with watch.beating(beat_s):

@@ -90,6 +90,7 @@ class Problem:
         counted: Iterable[Counted] = (),
         targets: Iterable[Target] = (),
         previous: Previous | None = None,
+        within: bool = True,
     ) -> "Problem":
         """Check what is to be levelled and put it in working order.
 
@@ -113,6 +114,9 @@ class Problem:
             Tasks whose finish matters.
         previous : Previous, optional
             The plan before.
+        within : bool
+            Whether what does not fit into the calendars is refused; if not, `place_in_order` can say what
+            that is.
 
         Returns
         -------
@@ -177,7 +181,7 @@ class Problem:
             network=network,
             rank={task.key: rank for rank, task in enumerate(given)},
         )
-        refuse(problem)
+        refuse(problem, within)
         return problem
 
     @cached_property

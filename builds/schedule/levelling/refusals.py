@@ -17,13 +17,15 @@ if TYPE_CHECKING:
     from builds.schedule.levelling.problem import Problem
 
 
-def refuse(problem: "Problem") -> None:
+def refuse(problem: "Problem", within: bool) -> None:
     """Refuse a problem that has no plan, or that says something that cannot be.
 
     Parameters
     ----------
     problem : Problem
         All of it in place.
+    within : bool
+        Whether what does not fit into the calendars is refused, and so what is late for its last moment.
 
     Raises
     ------
@@ -43,7 +45,8 @@ def refuse(problem: "Problem") -> None:
     for target in problem.targets:
         if min(target.late_weight, target.early_weight) < 0:
             raise BadTask(target.key, min(target.late_weight, target.early_weight), "weights of 0 or more")
-    _refuse_dates(problem)
+    if within:
+        _refuse_dates(problem)
 
 
 def _refuse_numbers(task: Task) -> None:

@@ -69,6 +69,7 @@ def place_in_order(
     order: Sequence[int],
     crews: Mapping[int, Crew] | None = None,
     not_before: Mapping[int, int] | None = None,
+    unfit: list[int] | None = None,
 ) -> dict[str, Placed]:
     """Place tasks one after another, each as early as it then fits.
 
@@ -83,6 +84,9 @@ def place_in_order(
         Who is to be on a task, by place; others choose whoever finishes first.
     not_before : mapping of int to int, optional
         Moments before which a task is not placed though it could be, by place [min].
+    unfit : list of int, optional
+        Takes the tasks that do not fit into the calendars, by place; they are then left out with all that
+        waits for them.
 
     Returns
     -------
@@ -92,11 +96,12 @@ def place_in_order(
     Raises
     ------
     BeyondHorizon
-        If a task does not fit into the calendars.
+        If a task does not fit into the calendars and no list is given for it.
     NoCommonHours
         If nobody has hours for a task.
     """
     board = Board(problem)
+    full = _Full(problem)
     finishes = [0] * len(problem.tasks)
     waiting = [len(arcs) for arcs in problem.network.waits_for]
     ready = [_turn(problem, order, place) for place, count in enumerate(waiting) if count == 0]
@@ -108,9 +113,17 @@ def place_in_order(
         if not_before and place in not_before:
             moment = max(moment, not_before[place])
         chosen = (crews[place],) if crews and place in crews else problem.crews[place]
+        if unfit is not None and full.is_known(place, moment):
+            unfit.append(place)
+            continue
         placed = board.fit(place, moment, chosen) or board.fit(place, moment, problem.crews[place])
         if placed is None:
-            raise _no_room(problem, place)
+            error = _no_room(problem, place)
+            if unfit is None or not isinstance(error, BeyondHorizon):
+                raise error
+            unfit.append(place)
+            full.add(place, moment)
+            continue
         board.take(place, placed)
         finishes[place] = placed.finish
         found[problem.tasks[place].key] = placed
@@ -119,6 +132,25 @@ def place_in_order(
             if waiting[after] == 0:
                 heappush(ready, _turn(problem, order, after))
     return found
+
+
+class _Full:
+    """What was found not to fit: the board only fills, so nothing alike, as long and as late fits either."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.found: dict[tuple[object, ...], list[tuple[int, int]]] = {}
+
+    def is_known(self, place: int, moment: int) -> bool:
+        work = self.problem.tasks[place].work_min
+        return any(m <= moment and w <= work for m, w in self.found.get(self._alike(place), ()))
+
+    def add(self, place: int, moment: int) -> None:
+        self.found.setdefault(self._alike(place), []).append((moment, self.problem.tasks[place].work_min))
+
+    def _alike(self, place: int) -> tuple[object, ...]:
+        task = self.problem.tasks[place]
+        return task.people, task.skill, task.skilled, task.named, task.calendar, self.problem.holds[place]
 
 
 def latest_finishes(axis: Axis, finishes: Sequence[int]) -> list[int]:

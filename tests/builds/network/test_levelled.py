@@ -125,17 +125,6 @@ def test_somebody_away_for_ever_is_named(tern, fitter, make_job):
     )
 
 
-def test_more_work_than_there_are_hours_is_said_at_once(tern, fitter, make_job):
-    for number in range(5):
-        make_job(tern, f"Restore panel {number}", hours=9999)
-
-    made = levelled_plan(load_workshop(TODAY).solution)
-
-    assert made.plan is None
-    assert made.refusal.startswith("The job lists ask for 49,995 hours of work, and the people here have ")
-    assert "Enter more people" in made.refusal
-
-
 def keep(made):
     return KeptPlan.objects.create(
         made_at=timezone.now(), fingerprint=made.fingerprint, starts=written(made.plan), value=made.plan.cost

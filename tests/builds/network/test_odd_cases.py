@@ -298,11 +298,15 @@ def test_more_work_than_one_welder_can_do_leaves_the_other_cars_their_dates(
 
     cars = state().dated().cars
 
-    # no plan can be made, and each car keeps the date that it would have if somebody were always free
+    # the car keeps the date that it would have if somebody were always free, and it is said why
     assert cars[skua.pk].first_start_up.window.even_chance == date(2027, 3, 4)
     assert cars[tern.pk].first_start_up.on is not None
-    assert "with the skill welder have 13,824 until the end of 2033" in (
+    assert cars[skua.pk].first_start_up.people_left_out == ""
+    assert "does not fit into the hours that those with the skill welder still have" in (
         cars[tern.pk].first_start_up.people_left_out
+    )
+    assert any(
+        "with the skill welder have 13,824 until the end of 2033" in one for one in state().dated().problems
     )
 
 

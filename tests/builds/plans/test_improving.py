@@ -279,3 +279,15 @@ def test_without_a_plan_before_there_is_nothing_to_go_back_to(jobs, ask, launche
     with pytest.raises(ValidationError, match="nothing to go back to"):
         plan_back(improving=ended, at=now)
     assert KeptPlan.objects.get() == ended.plan
+
+
+def test_while_there_is_more_work_than_hours_no_better_plan_is_looked_for(
+    jobs, bad_plan, ask, launched, tern, make_job
+):
+    for number in range(5):
+        make_job(tern, f"Restore shell {number}", hours=9999)
+    ended = run(ask())
+    assert ended.state == Improving.State.FAILED
+    assert ended.words.startswith("No better plan is looked for while there is more work than hours.")
+    assert "do not fit into the hours" in ended.words
+    assert KeptPlan.objects.get() == bad_plan

@@ -118,15 +118,16 @@ def test_nothing_moved_is_not_mentioned(tern, make_job, fitter, as_fitter):
     assert "Moved since" not in as_fitter.get("/today/").content.decode()
 
 
-def test_a_plan_that_can_no_longer_be_made_is_said_and_the_day_goes_on(tern, make_job, fitter, as_fitter):
+def test_more_work_than_there_are_hours_is_said_and_the_day_goes_on(tern, make_job, fitter, as_fitter):
     make_job(tern, "Fit sump")
     keep()
     for number in range(5):
         make_job(tern, f"Restore panel {number}", hours=9999)
     page = as_fitter.get("/today/").content.decode()
-    assert "No plan can be made" in page
+    assert "No plan can be made" not in page
     assert "The job lists ask for" in page
-    assert "Fit sump" in groups(as_fitter)["Clear for you"]
+    assert "do not fit into the hours" in page
+    assert groups(as_fitter)["Planned for you today, in this order"] == ["Fit sump"]
 
 
 def test_a_job_that_nobody_can_do_is_named_and_the_others_are_planned(tern, make_job, fitter, as_fitter):
