@@ -37,7 +37,12 @@ def written(plan: Plan) -> dict[str, list[Any]]:
 
 
 def read(kept: KeptPlan) -> dict[str, Placed]:
-    rows = kept.starts.items()
+    return placed_of(kept.starts)
+
+
+def placed_of(starts: Mapping[str, list[Any]]) -> dict[str, Placed]:
+    """What `written` wrote."""
+    rows = starts.items()
     return {key: Placed(start, finish, tuple(people)) for key, (start, finish, *people) in rows}
 
 

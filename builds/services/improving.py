@@ -16,18 +16,19 @@ from typing import Any
 from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
-from builds.models import Improving
+from builds.models import Improving, KeptPlan
 from builds.network import WorkshopState, load_workshop
-from builds.network.keeping import first_plan, jobs_moved, mended, previous_like, settled
+from builds.network.keeping import first_plan, jobs_moved, mended, previous_like, settled, written
 from builds.network.levelled import LevelledPlan, levelled_plan
 from builds.schedule.levelling.improve import Progress, improve
 from builds.schedule.levelling.plan import Bound, MovedTask, Plan, plan_of
 from builds.schedule.levelling.problem import Problem
 
-from .plan_changes import Chances, chances, changes_in_words, milestone_rows
+from .plan_changes import Chances, chances, changes_in_words, milestone_rows, promises_lost
 from .plans import ALREADY, plan_write
 
 BEAT_S = 1.0
+OFFERED = "A plan is found that is better on the whole and costs a promise, so it is not kept by itself."
 TOO_FULL = "No better plan is looked for while there is more work than hours."
 FREELY = 0.6  # of the time, where a plan is kept, is searched as if none were
 
@@ -214,11 +215,21 @@ def _keep(improving: Improving, watch: _Watch) -> Improving:
         if plan.cost >= levelled.plan.cost and levelled.kept is not None:
             return _end(row, ended, _nothing_better(has_changed, plan, row))
         found = replace(levelled, plan=plan, moved=_since_kept(levelled, plan))
+        if levelled.kept is not None and promises_lost(row.progress["cars"]):
+            return _offer(row, levelled.kept, plan, ended)
         bound = float(best.bound.cost) if best.bound and not has_changed else None
         row.plan = plan_write(levelled=found, at=at, bound=bound)
         if has_changed:
             row.progress["cars"] = milestone_rows(now, levelled.plan.placed, plan.placed, {})
         return _end(row, ended, _better(row, levelled, found, has_changed))
+
+
+def _offer(row: Improving, kept: KeptPlan, plan: Plan, ended: str) -> Improving:
+    """Leave it to a person whether a plan is followed that no longer keeps a promise at four in five."""
+    row.progress["found"], row.progress["found_beside"] = written(plan), kept.pk
+    today = timezone.localdate()
+    said = [OFFERED, *changes_in_words(row.progress["cars"], today, can_go_back=False)]
+    return _end(row, ended, "\n".join(said))
 
 
 def _fitted(levelled: LevelledPlan, best: Plan) -> Plan | None:

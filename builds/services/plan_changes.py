@@ -110,6 +110,11 @@ def changes_in_words(rows: Iterable[Mapping[str, Any]], today: date, *, can_go_b
     return [*said, f"Later: {_named(later)}."] if later else said
 
 
+def promises_lost(rows: Iterable[Mapping[str, Any]]) -> int:
+    """How many promises were kept at four in five and are no more."""
+    return sum(_kept(row) == (True, False) for row in rows)
+
+
 def _named(rows: list[Mapping[str, Any]]) -> str:
     return ", ".join(
         f"{row['car']} {row['milestone']} by {_working_days(abs(row['later']))}"

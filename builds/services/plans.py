@@ -22,7 +22,7 @@ from django.utils import timezone
 
 from builds.models import Improving, KeptPlan, Person, Workshop
 from builds.network import load_workshop
-from builds.network.keeping import jobs_moved, previous_of, written
+from builds.network.keeping import jobs_moved, mended, placed_of, previous_of, written
 from builds.network.levelled import LevelledPlan, levelled_plan
 
 SECONDS = (10, 30, 60, 120)
@@ -91,6 +91,56 @@ def plan_back(*, improving: Improving, at: datetime) -> KeptPlan:
         raise ValidationError(f"The plan before cannot be followed any more: {levelled.refusal}")
     moved = jobs_moved(previous_of(newest, levelled.problem), levelled.plan)
     return plan_write(levelled=replace(levelled, moved=moved), at=at)
+
+
+def is_offered(improving: Improving, newest: KeptPlan | None) -> bool:
+    """Whether the plan that a search found still waits for somebody to keep it or leave it."""
+    beside = improving.progress.get("found_beside")
+    return newest is not None and "found" in improving.progress and beside == newest.pk
+
+
+@transaction.atomic
+def plan_take(*, improving: Improving, at: datetime) -> KeptPlan:
+    """Keep the plan that a search found and did not keep by itself, mended for what has changed since.
+
+    Raises ValidationError if it was left or taken already, or another plan is kept since.
+    """
+    improving = _offered(improving)
+    levelled = levelled_plan(load_workshop(timezone.localdate(at)).solution)
+    if levelled.problem is None:
+        raise ValidationError(f"The plan found cannot be followed any more: {levelled.refusal}")
+    plan = mended(levelled.problem, placed_of(improving.progress.pop("found")))
+    previous = levelled.problem.previous
+    moved = jobs_moved(previous, plan) if previous else ()
+    improving.plan = plan_write(levelled=replace(levelled, plan=plan, moved=moved), at=at)
+    _say_first(improving, "The plan found was kept, though it costs a promise.")
+    return improving.plan
+
+
+@transaction.atomic
+def plan_leave(*, improving: Improving) -> None:
+    """Leave the plan that a search found: the kept one stays. Raises ValidationError as `plan_take` does."""
+    improving = _offered(improving)
+    del improving.progress["found"]
+    _say_first(improving, "The plan found was left. The plan stays as it was.")
+
+
+def _offered(improving: Improving) -> Improving:
+    Workshop.objects.get_or_create(pk=1)
+    Workshop.objects.select_for_update().get(pk=1)  # of two presses at once the second waits here
+    improving = Improving.objects.select_for_update().get(pk=improving.pk)
+    if not is_offered(improving, KeptPlan.objects.first()):
+        raise ValidationError(
+            "That plan is no longer there to be kept or left: somebody answered already, or another plan is "
+            "kept since. Look for a better plan again."
+        )
+    return improving
+
+
+def _say_first(improving: Improving, words: str) -> None:
+    _, *rest = improving.words.split("\n")
+    improving.words = "\n".join([words, *rest])
+    improving.save(update_fields=["progress", "words", "plan"])
 
 
 @transaction.atomic

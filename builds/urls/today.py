@@ -12,6 +12,8 @@ urlpatterns: list[URLPattern] = [
     path("week/better/<int:improving_id>/", week.plan_progress, name="plan-progress"),
     path("week/better/<int:improving_id>/stop/", week.plan_stop, name="plan-stop"),
     path("week/better/<int:improving_id>/back/", week.plan_back, name="plan-back"),
+    path("week/better/<int:improving_id>/keep/", week.plan_take, name="plan-take"),
+    path("week/better/<int:improving_id>/leave/", week.plan_leave, name="plan-leave"),
     path("today/", today.today, name="today"),
     path("today/jobs/<int:job_id>/", today.job_acts, name="job-acts"),
 ]

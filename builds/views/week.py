@@ -44,6 +44,7 @@ def week(request: HttpRequest) -> HttpResponse:
         "week": sheet,
         "search": search,
         "plan_before": services.plan_before(search.improving, sheet.kept) if search else None,
+        "is_offered": search is not None and services.is_offered(search.improving, sheet.kept),
         "seconds_form": SecondsForm(),
     }
     return render(request, "builds/week.html", context)
@@ -106,6 +107,32 @@ def plan_back(request: HttpRequest, improving_id: int) -> HttpResponse:
         messages.error(request, " ".join(error.messages))
     else:
         messages.success(request, "The plan from before is followed again.")
+    return redirect("week")
+
+
+@managers_only
+@require_POST
+def plan_take(request: HttpRequest, improving_id: int) -> HttpResponse:
+    improving = get_object_or_404(Improving, pk=improving_id)
+    try:
+        services.plan_take(improving=improving, at=timezone.now())
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, "The plan found is kept: Today follows it.")
+    return redirect("week")
+
+
+@managers_only
+@require_POST
+def plan_leave(request: HttpRequest, improving_id: int) -> HttpResponse:
+    improving = get_object_or_404(Improving, pk=improving_id)
+    try:
+        services.plan_leave(improving=improving)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, "It is left: the plan stays as it was.")
     return redirect("week")
 
 

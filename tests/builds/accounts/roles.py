@@ -79,6 +79,8 @@ MANAGERS_ONLY = {
     "plan-keep",
     "plan-stop",
     "plan-back",
+    "plan-take",
+    "plan-leave",
     "person-new",
     "pieces-missing",
     "pieces-together",
