@@ -19,7 +19,7 @@ from random import Random
 from builds.schedule.levelling.steps import Steps
 
 MANY = 60  # orders in a population
-DISTURBED, RATE = 0.9, 0.2  # so many children are disturbed, and so many tasks of each
+DISTURBED, RATE = 0.9, 0.1  # so many children are disturbed, and so many tasks of each
 FAR = 8  # an n-th of all tasks is how far a disturbed one goes at most
 
 

@@ -39,12 +39,13 @@ from builds.schedule.levelling.steps import Steps
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
 SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
-SHORT_SHARE, BRED_SHARE, NEARBY_SHARE = 0.04, 0.05, 0.08  # of the time: a first try, breeding, CP-SAT
+NEARBY_SHARE, AGAIN_SHARE = 0.1, 0.25  # of the time for CP-SAT near the best plan, and for a second question
 KNOWN = 3  # so many of the best orders go into a population, lest all be alike
-FIRST_BRED = 60  # so many schedules are bred before anything else is tried
+FIRST_BRED, MORE_BRED = 600, 4000  # schedules bred before anything else is tried, and beside a question
 PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
 GOOD = 30  # so many orders are remembered to be crossed
 STOP_EVERY_S = 0.1
+UNTIMELY = tuple(f"graph_{part}_lns" for part in ("var", "arc", "cst", "dec"))  # nearness that is not in time
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +119,6 @@ def improve(
     search = _Search(problem, plan_of(problem, start.placed), seconds, on_progress, should_stop, seed)
     if search.steps.is_exact:
         search.breed(FIRST_BRED)
-        search.solve(seed, SHORT_SHARE)
-        search.breed(None, BRED_SHARE)
         search.solve(seed, NEARBY_SHARE)
         search.decide(seed)
     elif len(problem.tasks) > LARGE:
@@ -221,16 +220,13 @@ class _Search:
         while not self.is_over and self.left > until and failed < patience:
             failed = 0 if self._try(self._another_order()) else failed + 1
 
-    def breed(
-        self, count: int | None, share: float = 1.0, is_enough: Callable[[], bool] = lambda: False
-    ) -> None:
-        """Breed schedules in steps, so many or for a share of the time, and place the better ones."""
-        until = self.left - self.seconds * share
+    def breed(self, count: int | None, is_enough: Callable[[], bool] = lambda: False) -> None:
+        """Breed so many schedules in steps, or for all the time, and place the better ones."""
         late = latest_finishes(self.axis, self.bounds.in_order[0])
         known = [order for _, order in self.good[:KNOWN]]
 
         def is_over() -> bool:
-            return self.is_over or self.left <= until or is_enough()
+            return self.is_over or is_enough()
 
         for bred in breed(self.steps, late, known, self.random, is_over, count):
             self._try(bred.starts)
@@ -271,6 +267,9 @@ class _Search:
         solver = _cp_solver(WORKERS, seed, min(self.left, self.seconds * share))
         if len(self.problem.tasks) <= LARGE:  # one thread proves without relaxation, one searches nearby
             solver.parameters.subsolvers.append("no_lp")
+        if self.steps.is_exact:
+            _learn_more(solver)
+            solver.parameters.ignore_subsolvers.extend(UNTIMELY)
         solver.best_bound_callback = lambda bound: self.prove(model.cost(bound))
         search = self
 
@@ -292,31 +291,52 @@ class _Search:
             self.prove(model.cost(solver.best_objective_bound))
 
     def decide(self, seed: int) -> None:
-        """Ask CP-SAT in one thread whether any plan is cheaper than the best, and breed in another."""
+        """Ask CP-SAT whether any plan is cheaper than the best, until no time is left or none is.
+
+        Beside the question schedules are bred; when that comes to no more, it is asked a second time with
+        the tasks in another order: whether an answer takes one second or ten is luck.
+        """
         while not self.is_over:
-            solver, answered, best = _cp_solver(1, seed, self.left), Event(), self.best
-            asked = Thread(target=self._decide, args=(solver, best, answered), daemon=True)
-            asked.start()
-            self.breed(None, is_enough=partial(self._is_answered, answered, best.cost))
-            while not answered.wait(STOP_EVERY_S):
-                solver.stop_search()  # said again, should it have been said before the search began
-            asked.join()
+            answered, best = Event(), self.best
+            is_answered = partial(self._is_answered, answered, best.cost)
+            again_s = min(self.left, self.seconds * AGAIN_SHARE)
+            solvers = [_cp_solver(1, seed, seconds) for seconds in (self.left, again_s)]
+            orders = None, Random(self.random.random())
+            threads = [
+                Thread(target=self._decide, args=(solver, best, answered, order), daemon=True)
+                for solver, order in zip(solvers, orders, strict=True)
+            ]
+            threads[0].start()
+            self.breed(MORE_BRED, is_answered)
+            if not self.is_over and not is_answered():
+                threads[1].start()
+                while threads[1].is_alive() and not answered.wait(STOP_EVERY_S):
+                    pass
+                self.breed(None, is_answered)
+            for solver, thread in zip(solvers, threads, strict=True):
+                while thread.is_alive():
+                    solver.stop_search()  # said again, should it have been said before the search began
+                    thread.join(STOP_EVERY_S)
 
     def _is_answered(self, answered: Event, cost: int) -> bool:
         return answered.is_set() or self.best.cost < cost
 
-    def _decide(self, solver: Any, best: Plan, answered: Event) -> None:
+    def _decide(self, solver: Any, best: Plan, answered: Event, order: Random | None) -> None:
         from ortools.sat.python import cp_model
 
+        _learn_more(solver)
         try:
-            model = Model(self.axis, self.bounds, best, only_cheaper=True)
+            model = Model(self.axis, self.bounds, best, only_cheaper=True, shuffled=order)
             status = solver.solve(model.cp)
             if status == cp_model.INFEASIBLE:
                 self.prove(best.cost)
             elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 self.take(model.read(solver.value))
-        finally:
-            answered.set()
+            if status != cp_model.UNKNOWN:
+                answered.set()
+        except BaseException:
+            answered.set()  # lest somebody wait for it
+            raise
 
     def take(self, found: Found) -> None:
         """Turn a solution of the model into a plan."""
@@ -357,15 +377,24 @@ def _cp_solver(threads: int, seed: int, seconds: float) -> Any:
 
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = threads
-    if threads == 1:
-        # found by trying: a relaxation and tidying up cost more than they find, and what is learnt from
-        # whole numbers and not from their bounds alone needs half as many conflicts for a proof
-        solver.parameters.linearization_level = 0
-        solver.parameters.inprocessing_dtime_ratio = 0.0
-        solver.parameters.use_new_integer_conflict_resolution = True
     solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = max(0.01, seconds)
     return solver
+
+
+def _learn_more(solver: Any) -> None:
+    """Set a solver to learn more from each conflict and to tidy up less: found by trying on J60.
+
+    What is learnt from whole numbers and not from their bounds alone needs half as many conflicts for a
+    proof; what was reasoned with is looked at sooner again; a relaxation and a model made smaller cost more
+    than they find.
+    """
+    solver.parameters.linearization_level = 0
+    solver.parameters.inprocessing_dtime_ratio = 0.0
+    solver.parameters.cp_model_presolve = False
+    solver.parameters.use_new_integer_conflict_resolution = True
+    solver.parameters.also_bump_variables_in_conflict_reasons = True
+    solver.parameters.new_linear_propagation = False
 
 
 def _shifted(finishes: list[int], random: Random) -> list[int]:

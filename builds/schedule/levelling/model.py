@@ -25,6 +25,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from math import gcd
+from random import Random
 from typing import TYPE_CHECKING, Any
 
 from builds.schedule.levelling.axis import Axis
@@ -74,12 +75,22 @@ class Model:
     only_cheaper : bool
         Whether to ask no more than whether anything is cheaper than it: a question that is answered
         sooner than what the cheapest is.
+    shuffled : Random, optional
+        Draws the order in which the solver gets the tasks, else that of the problem: another order leads
+        it another way.
     """
 
-    def __init__(self, axis: Axis, bounds: Bounds, best: Plan, only_cheaper: bool = False) -> None:
+    def __init__(
+        self,
+        axis: Axis,
+        bounds: Bounds,
+        best: Plan,
+        only_cheaper: bool = False,
+        shuffled: Random | None = None,
+    ) -> None:
         from ortools.sat.python import cp_model
 
-        self.axis, self.bounds, self.best = axis, bounds, best
+        self.axis, self.bounds, self.best, self._shuffled = axis, bounds, best, shuffled
         self.problem = axis.problem
         self._most = best.cost - only_cheaper
         self._latest = bounds.latest_starts(self._most)
@@ -150,7 +161,10 @@ class Model:
         for place in range(len(self.problem.tasks) - 1, -1, -1):
             if place in wanted:
                 wanted.update(before for before, _ in self.axis.lags[place])
-        return sorted(wanted)
+        places = sorted(wanted)
+        if self._shuffled is not None:
+            self._shuffled.shuffle(places)
+        return places
 
     @cached_property
     def grid(self) -> int:
