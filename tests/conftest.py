@@ -27,6 +27,14 @@ def _quick_and_private(settings: Any, tmp_path: Path) -> None:
     settings.ALLOWED_HOSTS = ["testserver", "127.0.0.1", "localhost"]
 
 
+@pytest.fixture(autouse=True)
+def _no_plan_from_before() -> None:
+    """No test sees the plan that another worked out in this process."""
+    from builds.network import standing
+
+    standing.forget()
+
+
 @pytest.fixture
 def workshop(db: None) -> Any:
     from builds.models import Workshop

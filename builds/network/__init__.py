@@ -16,6 +16,7 @@ from .ordered import Ordered, ordered
 from .rows import cars_bound_to, read_rows
 from .savers import Saver, savers
 from .solution import Solution
+from .standing import is_known, ordered_at_once, remember
 
 __all__ = ["Saver", "WorkshopState", "load_car", "load_workshop"]
 
@@ -25,6 +26,8 @@ class WorkshopState:
     """The workshop as it stands on one day, or as it would stand under a what-if. Nothing is saved."""
 
     model: Model
+    is_whole: bool = False  # all cars as they are, without a what-if
+    at_once: Ordered | None = None  # the whole workshop in the order of the plan last worked out
 
     def facts(self) -> WorkshopFacts:
         """What the network says as if there were people without end: conditions, floats, early dates."""
@@ -36,6 +39,13 @@ class WorkshopState:
         A plan is made, and a forecast where a window is asked for: not for a page that must come at once.
         """
         return self._dated
+
+    def dated_at_once(self) -> WorkshopFacts | None:
+        """The same in the order of the plan last worked out, and without how certain it is; None where that
+        says nothing any more, or where not asked for.
+        """
+        at_once = self.at_once
+        return workshop_facts(self.solution, None, lambda: at_once) if at_once else None
 
     def with_batch(self, operation_ids: Collection[int], leaves_on: date | None) -> WorkshopState:
         """These operations as one batch that leaves on a day, or (None) when the last of them is ready.
@@ -61,7 +71,10 @@ class WorkshopState:
     @cached_property
     def ordered(self) -> Ordered:
         """The network in the order of the plan with the people there are."""
-        return ordered(self.solution)
+        found = ordered(self.solution)
+        if self.is_whole:
+            remember(self.solution, found)
+        return found
 
     @cached_property
     def ordered_forecaster(self) -> Forecaster:
@@ -84,9 +97,16 @@ class WorkshopState:
 
 def load_workshop(today: date) -> WorkshopState:
     """Read the cars in work, their jobs and parts, as they stand on `today`."""
-    return WorkshopState(Model(read_rows(), today))
+    return WorkshopState(Model(read_rows(), today), is_whole=True)
 
 
 def load_car(car_id: int, today: date) -> WorkshopState:
-    """Read one car in work, with those that share a waiting batch with it: its dates are the same."""
+    """Read one car in work, with those that share a waiting batch with it: its dates are the same.
+
+    Where a plan was worked out before, all cars are read, to see whether its order still stands.
+    """
+    if is_known():
+        rows = read_rows()
+        at_once = ordered_at_once(Model(rows, today))
+        return WorkshopState(Model(rows.of_cars(rows.bound_to(car_id)), today), at_once=at_once)
     return WorkshopState(Model(read_rows(cars_bound_to(car_id)), today))

@@ -45,13 +45,14 @@ TOO_MUCH_WORK = "with the people there are it would come after the end of the ca
 
 def workshop_facts(
     solution: Solution,
-    forecaster: Callable[[], Forecaster],
+    forecaster: Callable[[], Forecaster] | None,
     people: Callable[[], Ordered] | None = None,
 ) -> WorkshopFacts:
     """Everything that the network says on its day; each thing's facts are worked out when asked for.
 
     With an order of people, the dates of milestones have the people there are in them, and the forecaster is
-    taken to be that of the ordered network. Jobs and operations keep the dates and floats of the bare one.
+    taken to be that of the ordered network; without one there are no windows. Jobs and operations keep the
+    dates and floats of the bare network.
     """
     rows = solution.model.rows
     jobs = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
@@ -160,7 +161,7 @@ class _Dates:
     def __init__(
         self,
         solution: Solution,
-        forecaster: Callable[[], Forecaster],
+        forecaster: Callable[[], Forecaster] | None,
         people: Callable[[], Ordered] | None,
     ) -> None:
         self.solution = solution
@@ -193,7 +194,7 @@ class _Dates:
 def _milestone_facts(
     bare: Solution,
     solution: Solution,
-    forecaster: Callable[[], Forecaster],
+    forecaster: Callable[[], Forecaster] | None,
     milestone: MilestoneRow,
     people: Ordered | None,
 ) -> MilestoneFacts:
@@ -211,7 +212,9 @@ def _milestone_facts(
         reached_on=reached,
         promised_on=promised,
         slip_days=solution.slip(promised, on) if promised and on else None,
-        find_window=lambda: window_of(car_outcome(bare, forecaster(), milestone.id)) if on else None,
+        find_window=lambda: (
+            window_of(car_outcome(bare, forecaster(), milestone.id)) if on and forecaster else None
+        ),
         chain=chain if on else (),
         sentence=_sentence(milestone, chain, on, reached, solution),
     )

@@ -68,11 +68,15 @@ def _is_only(people: Ordered, hand: HandOver) -> bool:
     problem, plan = people.levelled.problem, people.levelled.plan
     assert problem is not None
     assert plan is not None
-    waits = waits_for(problem, plan.placed, hand.after)
-    mine = [wait for wait in waits if wait.reason == "person" and wait.resource == hand.resource]
     # where the plan had time to spare there, these dates may have none
     place = problem.place[hand.after]
-    return any(wait.is_only for wait in mine) or len(problem.able[place]) == problem.tasks[place].needs
+    if len(problem.able[place]) == problem.tasks[place].needs:
+        return True
+    if people.is_at_once:
+        return False  # takes longer than all else on the page; the plan made anew says it
+    waits = waits_for(problem, plan.placed, hand.after)
+    mine = [wait for wait in waits if wait.reason == "person" and wait.resource == hand.resource]
+    return any(wait.is_only for wait in mine)
 
 
 def _skill(people: Ordered, hand: HandOver) -> str:

@@ -14,7 +14,7 @@ from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from hashlib import sha256
 from typing import NamedTuple
 
@@ -69,6 +69,7 @@ class LevelledPlan:
     things: Mapping[str, str] = field(default_factory=dict)  # names of bays and suppliers
     cautions: tuple[str, ...] = ()  # what is planned as if somebody were free for it or not at all, and why
     unfit: Mapping[str, str] = field(default_factory=dict)  # why things are not in the plan, by key
+    hands: tuple[object, ...] = ()  # who was here when, and which bays: see `Hands.value`
 
 
 def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledPlan:
@@ -76,10 +77,11 @@ def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledP
 
     Six queries: people, their skills, absences, overtime, bays, the kept plan. A question is worked out once.
     """
-    people, kept = hands(), kept or KeptPlan.objects.first()
+    here, kept = Hands.read(), kept or KeptPlan.objects.first()
+    people = here.people
     if solution.network is None:
         return LevelledPlan(None, None, solution.problem, people, kept)
-    question = _Question.asked(solution.model, solution.network, people)
+    question = _Question.asked(solution.model, solution.network, here)
     key = (question.fingerprint, kept.pk if kept else None)
     if key in _answers:
         _answers.move_to_end(key)
@@ -90,7 +92,17 @@ def levelled_plan(solution: Solution, kept: KeptPlan | None = None) -> LevelledP
     problem, plan, refusal, cautions, unfit = _answers[key]
     moved = jobs_moved(problem.previous, plan) if problem and plan and problem.previous else ()
     return LevelledPlan(
-        problem, plan, refusal, people, kept, moved, question.fingerprint, question.things, cautions, unfit
+        problem,
+        plan,
+        refusal,
+        people,
+        kept,
+        moved,
+        question.fingerprint,
+        question.things,
+        cautions,
+        unfit,
+        here.value,
     )
 
 
@@ -108,6 +120,44 @@ def hands() -> dict[str, Person]:
     here = Person.objects.filter(is_active=True).prefetch_related("skills").order_by("pk")
     working = [person for person in here if not person.is_manager or person.skills.all()]
     return {f"person:{person.pk}": person for person in working}
+
+
+@dataclass(frozen=True)
+class Hands:
+    """Who works on cars and when, and the bays there are. Five queries."""
+
+    people: Mapping[str, Person]
+    weeks: Mapping[str, Week]
+    skills: Mapping[str, frozenset[str]]
+    bays: tuple[Bay, ...]
+
+    @classmethod
+    def read(cls) -> Hands:
+        people = hands()
+        away: dict[int, list[tuple[date, date]]] = {}
+        for person_id, first, last in Absence.objects.values_list("person_id", "first_day", "last_day"):
+            away.setdefault(person_id, []).append((first, last))
+        longer: dict[int, list[LongerDays]] = {}
+        for person_id, *days in Overtime.objects.values_list("person_id", "first_day", "last_day", "hours"):
+            longer.setdefault(person_id, []).append((days[0], days[1], round(days[2] * 60)))
+        weeks = {
+            key: _week_of(person, tuple(away.get(person.pk, ())), tuple(longer.get(person.pk, ())))
+            for key, person in people.items()
+        }
+        skills = {
+            key: frozenset(skill.name for skill in person.skills.all()) for key, person in people.items()
+        }
+        return cls(people, weeks, skills, tuple(Bay.objects.order_by("pk")))
+
+    @property
+    def own(self) -> list[tuple[object, ...]]:
+        return sorted((key, self.weeks[key], sorted(self.skills[key])) for key in self.people)
+
+    @cached_property
+    def value(self) -> tuple[object, ...]:
+        """All of it by value, so that two readings can be compared."""
+        names = tuple(person.name for person in self.people.values())
+        return names, *self.own, *((bay.pk, bay.name, bay.places) for bay in self.bays)
 
 
 class Answer(NamedTuple):
@@ -135,30 +185,16 @@ class _Question:
     things: Mapping[str, str]
 
     @classmethod
-    def asked(cls, model: Model, network: Network, people: Mapping[str, Person]) -> _Question:
-        away: dict[int, list[tuple[date, date]]] = {}
-        for person_id, first, last in Absence.objects.values_list("person_id", "first_day", "last_day"):
-            away.setdefault(person_id, []).append((first, last))
-        longer: dict[int, list[LongerDays]] = {}
-        for person_id, *days in Overtime.objects.values_list("person_id", "first_day", "last_day", "hours"):
-            longer.setdefault(person_id, []).append((days[0], days[1], round(days[2] * 60)))
-        weeks = {
-            key: _week_of(person, tuple(away.get(person.pk, ())), tuple(longer.get(person.pk, ())))
-            for key, person in people.items()
-        }
-        skills = {
-            key: frozenset(skill.name for skill in person.skills.all()) for key, person in people.items()
-        }
+    def asked(cls, model: Model, network: Network, here: Hands) -> _Question:
+        people, weeks, skills = here.people, here.weeks, here.skills
         tasks = tuple(_tasks(model, network, people))
-        bays = list(Bay.objects.order_by("pk"))
-        counted, targets = tuple(_counted(model, bays)), tuple(_targets(model))
-        things = {f"bay:{bay.pk}": bay.name for bay in bays}
+        counted, targets = tuple(_counted(model, here.bays)), tuple(_targets(model))
+        things = {f"bay:{bay.pk}": bay.name for bay in here.bays}
         things |= {f"supplier:{row.id}": row.name for row in model.rows.suppliers.values()}
         rows = model.rows
         shop = (rows.hours, rows.day_starts, rows.country, rows.region, rows.closures, rows.aways)
         suppliers = sorted(rows.suppliers.items())
-        own = sorted((key, weeks[key], sorted(skills[key])) for key in people)
-        asked = (model.today, tasks, network.links, counted, targets, shop, suppliers, own)
+        asked = (model.today, tasks, network.links, counted, targets, shop, suppliers, here.own)
         workers = tuple(Worker(key, _own_week(model, weeks[key]), skills[key]) for key in people)
         fingerprint = sha256(repr(asked).encode()).hexdigest()
         return cls(model, people, tasks, workers, counted, targets, fingerprint, things)

@@ -254,10 +254,7 @@ class Model:
         )
 
     def activities(self) -> Iterator[Activity]:
-        for job in self.open_jobs.values():
-            activity = self.job_activity(job)
-            cured = self.cured_from(job)
-            yield activity if cured is None else _not_before(activity, to_minutes(cured))
+        yield from (self.cured_activity(job) for job in self.open_jobs.values())
         gates = set()
         for operation in self.open_operations.values():
             yield self.operation_activity(operation)
@@ -269,6 +266,11 @@ class Model:
             yield Activity(key, 0, CLOCK, None if key in self.prompt else at_midday(due))
         for milestone in self.rows.milestones:
             yield Activity(f"milestone:{milestone.id}", 0, SHOP)
+
+    def cured_activity(self, job: JobRow) -> Activity:
+        """The job, not before what it waits for has cured."""
+        activity, cured = self.job_activity(job), self.cured_from(job)
+        return activity if cured is None else _not_before(activity, to_minutes(cured))
 
     def cured_from(self, job: JobRow) -> datetime | None:
         """When the lag after a job that is already complete will have run out; None if it has by the time

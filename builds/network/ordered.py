@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from builds.schedule.errors import CycleError
@@ -21,6 +21,8 @@ class Ordered:
     levelled: LevelledPlan
     solution: Solution
     handed: Mapping[tuple[str, str], HandOver] = field(default_factory=dict)  # by the tasks before and after
+    hand_overs: tuple[HandOver, ...] = ()  # all of them: two tasks may hand on more than one person
+    is_at_once: bool = False  # in the order of the plan last worked out: see `standing`
     refusal: str = ""  # why people are left out; empty where they are not
 
 
@@ -40,8 +42,13 @@ def ordered_by(solution: Solution, levelled: LevelledPlan) -> Ordered:
         found = _in_order(solution, levelled, network)
     except CycleError:
         return Ordered(levelled, solution, refusal="The plan’s order no longer fits the jobs.")
-    handed = {(one.before, one.after): one for one in hand_overs(levelled.problem, placed, network.place)}
-    return Ordered(levelled, found, handed)
+    given = hand_overs(levelled.problem, placed, network.place)
+    return Ordered(levelled, found, by_pair(given), given)
+
+
+def by_pair(given: Iterable[HandOver]) -> dict[tuple[str, str], HandOver]:
+    """Hand-overs by the tasks before and after."""
+    return {(one.before, one.after): one for one in given}
 
 
 def _in_order(solution: Solution, levelled: LevelledPlan, network: Network) -> Solution:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -182,6 +182,32 @@ class Rows:
             cards[operation.part_id].append(operation)
         return cards
 
+    def bound_to(self, car_id: int) -> frozenset[int]:
+        """As `cars_bound_to`, of what was read."""
+        waiting = (line for line in self.operations.values() if line.batch_id in self.batches)
+        return _bound(car_id, ((line.batch_id, self.parts[line.part_id].car_id) for line in waiting))
+
+    def of_cars(self, car_ids: Collection[int]) -> Rows:
+        """As `read_rows` gives those cars."""
+        jobs = {key: row for key, row in self.jobs.items() if row.car_id in car_ids}
+        parts = {key: row for key, row in self.parts.items() if row.car_id in car_ids}
+        lines = {key: row for key, row in self.operations.items() if row.part_id in parts}
+        return replace(
+            self,
+            cars={key: row for key, row in self.cars.items() if key in car_ids},
+            aways=tuple(row for row in self.aways if row.car_id in car_ids),
+            jobs=jobs,
+            links=tuple(row for row in self.links if row.after_id in jobs),
+            needs=tuple(row for row in self.needs if row.job_id in jobs),
+            parts=parts,
+            operations=lines,
+            after_jobs=tuple(pair for pair in self.after_jobs if pair[0] in lines),
+            first_promises={key: day for key, day in self.first_promises.items() if key in lines},
+            milestones=tuple(row for row in self.milestones if row.car_id in car_ids),
+            decisions=tuple(row for row in self.decisions if row.job_id in jobs),
+            minutes_spent={key: spent for key, spent in self.minutes_spent.items() if key in jobs},
+        )
+
 
 def _read(kind: Any, queryset: QuerySet[Any]) -> list[Any]:
     return [kind._make(values) for values in queryset.values_list(*kind._fields)]
@@ -236,11 +262,15 @@ def read_rows(car_ids: Collection[int] | None = None) -> Rows:
 
 def cars_bound_to(car_id: int) -> frozenset[int]:
     """The car and every other whose dates move with it: they share a batch that waits for its last piece."""
-    shared: dict[int, set[int]] = {}
     waiting = Operation.objects.filter(
         batch__sent_on__isnull=True, batch__isnull=False, part__car__handed_over_on__isnull=True
     )
-    for batch_id, member in waiting.values_list("batch_id", "part__car_id"):
+    return _bound(car_id, waiting.values_list("batch_id", "part__car_id"))
+
+
+def _bound(car_id: int, members_of: Iterable[tuple[int | None, int]]) -> frozenset[int]:
+    shared: dict[int | None, set[int]] = {}
+    for batch_id, member in members_of:
         shared.setdefault(batch_id, set()).add(member)
     bound, grown = {car_id}, True
     while grown:

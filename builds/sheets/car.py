@@ -9,7 +9,7 @@ from typing import Any
 
 from builds.facts import CarFacts, JobFacts, OperationFacts, WorkshopFacts
 from builds.models import Area, Car, Decision, Job
-from builds.network import load_car, load_workshop
+from builds.network import WorkshopState, load_car, load_workshop
 from builds.sheets.differing import why_dates_differ
 from builds.sheets.strip import chain_groups, last_day_needed, time_strip
 from parts.models import Operation, Part, StoredFile
@@ -59,11 +59,13 @@ def car_sheet(car: Car, today: date, *, with_people: bool) -> dict[str, Any]:
     """Everything that the car sheet shows: the network's queries and eight of its own, whatever the size.
 
     With people the dates come of the plan of the whole workshop, which takes longer: the page is shown
-    without them at first and fetches them then.
+    without them at first, or in the order of the plan last worked out, and fetches them then.
     """
     state = load_workshop(today) if with_people else load_car(car.pk, today)
     facts = state.facts()
-    own = state.dated().cars[car.pk] if with_people else _without_window(facts.cars[car.pk])
+    at_once = None if with_people else _at_once(state, car)
+    bare = at_once or _without_window(facts.cars[car.pk])
+    own = state.dated().cars[car.pk] if with_people else bare
     start_up = own.first_start_up
     days = state.working_days(today, last_day_needed(own, today))
     parts = part_lines(car, facts)
@@ -72,6 +74,7 @@ def car_sheet(car: Car, today: date, *, with_people: bool) -> dict[str, Any]:
         "facts": own,
         "start_up": start_up,
         "with_people": with_people,
+        "in_last_order": at_once is not None,
         "why": why_dates_differ(state, start_up) if with_people and start_up else "",
         "chain": chain_groups(start_up.chain) if start_up else [],
         "strip": time_strip(own, today, days),
@@ -85,6 +88,13 @@ def car_sheet(car: Car, today: date, *, with_people: bool) -> dict[str, Any]:
         "problems": (state.dated() if with_people else facts).problems,
         "today": today,
     }
+
+
+def _at_once(state: WorkshopState, car: Car) -> CarFacts | None:
+    """The car in the order of the plan last worked out, where its first start-up has a date in that."""
+    facts = state.dated_at_once()
+    own = facts.cars[car.pk] if facts else None
+    return own if own and own.first_start_up and own.first_start_up.has_people else None
 
 
 def _without_window(own: CarFacts) -> CarFacts:

@@ -96,7 +96,8 @@ def time_strip(car: CarFacts, today: date, working_days: Sequence[date]) -> Time
         if rule.x(strand.finish_on) < WIDTH * 0.6
     )
     chain_y = len(strands) * STRAND_ROW + 22
-    shown = milestone.window.even_chance if milestone.has_people and milestone.window else milestone.on
+    is_drawn = milestone.has_people and milestone.window is not None
+    shown = milestone.window.even_chance if is_drawn and milestone.window else milestone.on
     start_up_x = rule.end_of(shown)
     return TimeStrip(
         width=WIDTH,
@@ -106,7 +107,7 @@ def time_strip(car: CarFacts, today: date, working_days: Sequence[date]) -> Time
         marks=rule.marks(),
         chain=_chain_bars(milestone, rule, chain_y),
         strands=strands,
-        start_up=_pin(start_up_x, f"even {_short(shown)}" if milestone.has_people else _short(shown)),
+        start_up=_pin(start_up_x, f"even {_short(shown)}" if is_drawn else _short(shown)),
         four_in_five=_four_in_five(milestone, rule, start_up_x),
         promise=_promise(milestone, rule),
         words=_words(milestone),
