@@ -39,9 +39,10 @@ from builds.schedule.levelling.steps import Steps
 WORKERS = 2  # threads of CP-SAT
 LARGE = 400  # of more tasks than this CP-SAT makes little in seconds, so orders get more of the time
 SHARE, LARGE_SHARE = 0.2, 0.75  # of the time for one round of trying orders, at most
-NEARBY_SHARE, AGAIN_SHARE = 0.1, 0.25  # of the time for CP-SAT near the best plan, and for a second question
+SHORT_SHARE, NEARBY_SHARE = 0.02, 0.1  # of the time for CP-SAT near the best plan, first and again
+AGAIN_SHARE = 0.25  # of the time for a second question
 KNOWN = 3  # so many of the best orders go into a population, lest all be alike
-FIRST_BRED, MORE_BRED = 600, 4000  # schedules bred before anything else is tried, and beside a question
+FIRST_BRED, THEN_BRED, MORE_BRED = 60, 600, 4000  # schedules bred at first, after a try, beside a question
 PATIENCE_FIRST, PATIENCE, PATIENCE_LARGE = 20, 1000, 10_000  # orders in a row that are no better
 GOOD = 30  # so many orders are remembered to be crossed
 STOP_EVERY_S = 0.1
@@ -119,6 +120,8 @@ def improve(
     search = _Search(problem, plan_of(problem, start.placed), seconds, on_progress, should_stop, seed)
     if search.steps.is_exact:
         search.breed(FIRST_BRED)
+        search.solve(seed, SHORT_SHARE)
+        search.breed(THEN_BRED)
         search.solve(seed, NEARBY_SHARE)
         search.decide(seed)
     elif len(problem.tasks) > LARGE:
