@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 
 from django import forms
 from django.conf import settings
@@ -101,38 +103,34 @@ def plan_stop(request: HttpRequest, improving_id: int) -> HttpResponse:
 @require_POST
 def plan_back(request: HttpRequest, improving_id: int) -> HttpResponse:
     improving = get_object_or_404(Improving, pk=improving_id)
-    try:
-        services.plan_back(improving=improving, at=timezone.now())
-    except ValidationError as error:
-        messages.error(request, " ".join(error.messages))
-    else:
-        messages.success(request, "The plan from before is followed again.")
-    return redirect("week")
+    back = partial(services.plan_back, improving=improving, at=timezone.now())
+    return _to_the_week(request, back, "The plan from before is followed again.")
 
 
 @managers_only
 @require_POST
 def plan_take(request: HttpRequest, improving_id: int) -> HttpResponse:
     improving = get_object_or_404(Improving, pk=improving_id)
-    try:
-        services.plan_take(improving=improving, at=timezone.now())
-    except ValidationError as error:
-        messages.error(request, " ".join(error.messages))
-    else:
-        messages.success(request, "The plan found is kept: Today follows it.")
-    return redirect("week")
+    take = partial(services.plan_take, improving=improving, at=timezone.now())
+    return _to_the_week(request, take, "The plan found is kept: Today follows it.")
 
 
 @managers_only
 @require_POST
 def plan_leave(request: HttpRequest, improving_id: int) -> HttpResponse:
     improving = get_object_or_404(Improving, pk=improving_id)
+    leave = partial(services.plan_leave, improving=improving)
+    return _to_the_week(request, leave, "It is left: the plan stays as it was.")
+
+
+def _to_the_week(request: HttpRequest, service: Callable[[], object], done: str) -> HttpResponse:
+    """Call a service and say on The week that it is done, or why it is not."""
     try:
-        services.plan_leave(improving=improving)
+        service()
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        messages.success(request, "It is left: the plan stays as it was.")
+        messages.success(request, done)
     return redirect("week")
 
 

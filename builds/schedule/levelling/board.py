@@ -84,14 +84,30 @@ class Level:
         return here
 
 
+def levels_of(problem: Problem) -> dict[str, Level]:
+    """Give a level for each counted thing and for each car that goes away, nothing held of any.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is to be levelled.
+
+    Returns
+    -------
+    dict of str to Level
+        By the key of the thing or the car.
+    """
+    levels = {key: Level(thing.capacity) for key, thing in problem.counted.items()}
+    return levels | {key: Level(WHOLE_CAR) for key in problem.leaving.values()}
+
+
 class Board:
     """What has been placed so far."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.people = {worker.key: Booked() for worker in problem.workers}
-        self.levels = {key: Level(thing.capacity) for key, thing in problem.counted.items()}
-        self.levels.update((key, Level(WHOLE_CAR)) for key in problem.leaving.values())
+        self.levels = levels_of(problem)
 
     def fit(self, place: int, ready: int, crews: tuple[Crew, ...]) -> Placed | None:
         """Give the earliest finish of a task from `ready` on with any of the crews; None if it has none."""

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon
-from builds.schedule.levelling.board import Level
-from builds.schedule.levelling.problem import WHOLE_CAR, Crew, Placed, Problem
+from builds.schedule.levelling.board import levels_of
+from builds.schedule.levelling.problem import Crew, Placed, Problem
 from builds.schedule.spans import Span
 
 PASSES = 5  # a check that moves makes room for another: after so many rounds hardly any is left
@@ -86,8 +86,7 @@ class _Taken:
     def __init__(self, problem: Problem, placed: Mapping[str, Placed]) -> None:
         self.problem = problem
         self.people: dict[str, list[Span]] = {worker.key: [] for worker in problem.workers}
-        self.levels = {key: Level(thing.capacity) for key, thing in problem.counted.items()}
-        self.levels.update((key, Level(WHOLE_CAR)) for key in problem.leaving.values())
+        self.levels = levels_of(problem)
         for place, task in enumerate(problem.tasks):
             self._book(place, placed[task.key], 1)
 
@@ -118,7 +117,7 @@ class _Taken:
                 return best
             if start <= best.start:
                 return best
-            end = min(finish, *self._blocks(place, crew, start, finish), finish)
+            end = min([finish, *self._blocks(place, crew, start, finish)])
             if end == finish:
                 return Placed(start, finish, crew)
         return best
