@@ -25,7 +25,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from math import gcd
-from random import Random
 from typing import TYPE_CHECKING, Any
 
 from builds.schedule.levelling.axis import Axis
@@ -72,28 +71,14 @@ class Model:
         Its bounds.
     best : Plan
         The best plan so far: no more may be paid, and the search begins there.
-    only_cheaper : bool
-        Whether to ask no more than whether anything is cheaper than it: a question that is answered
-        sooner than what the cheapest is.
-    shuffled : Random, optional
-        Draws the order in which the solver gets the tasks, else that of the problem: another order leads
-        it another way.
     """
 
-    def __init__(
-        self,
-        axis: Axis,
-        bounds: Bounds,
-        best: Plan,
-        only_cheaper: bool = False,
-        shuffled: Random | None = None,
-    ) -> None:
+    def __init__(self, axis: Axis, bounds: Bounds, best: Plan) -> None:
         from ortools.sat.python import cp_model
 
-        self.axis, self.bounds, self.best, self._shuffled = axis, bounds, best, shuffled
+        self.axis, self.bounds, self.best = axis, bounds, best
         self.problem = axis.problem
-        self._most = best.cost - only_cheaper
-        self._latest = bounds.latest_starts(self._most)
+        self._latest = bounds.latest_starts(best.cost)
         self.cp = cp_model.CpModel()
         self.starts: dict[int, Any] = {}
         self.ends: dict[int, Any] = {}
@@ -108,8 +93,8 @@ class Model:
         self._add_things()
         self._add_people()
         self._add_moves()
-        self._add_objective(only_cheaper)
-        for variable, value in self._hints if not only_cheaper else ():
+        self._add_objective()
+        for variable, value in self._hints:
             self.cp.add_hint(variable, value)
 
     def read(self, value: Any) -> Found:
@@ -161,10 +146,7 @@ class Model:
         for place in range(len(self.problem.tasks) - 1, -1, -1):
             if place in wanted:
                 wanted.update(before for before, _ in self.axis.lags[place])
-        places = sorted(wanted)
-        if self._shuffled is not None:
-            self._shuffled.shuffle(places)
-        return places
+        return sorted(wanted)
 
     @cached_property
     def grid(self) -> int:
@@ -401,7 +383,7 @@ class Model:
                         self.cp.add(moved == 1)
             self.moved[place] = moved
 
-    def _add_objective(self, only_cheaper: bool) -> None:
+    def _add_objective(self) -> None:
         cost: Any = 0
         for place, promised, late, early in self.axis.targets:
             cost += early * self.ends[place]
@@ -415,10 +397,7 @@ class Model:
             # what moves is counted in minutes, not in steps of the grid
             cost = cost * self.grid + self.problem.previous.moved_weight * sum(self.moved.values())
         self._coin = 1 if self.moved else self.grid
-        if only_cheaper:
-            self.cp.add(cost <= self._most // self._coin)
-        else:
-            self.cp.minimize(cost)
+        self.cp.minimize(cost)
 
     def _overdue(self, place: int, due: int) -> Any:
         over = self.cp.new_int_var(0, self.axis.length // self.grid, f"overdue {place}")

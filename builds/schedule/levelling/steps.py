@@ -171,14 +171,29 @@ class Steps:
         list of int
             Every task once, in the order of where they then start.
         """
+        return sorted(range(len(ends)), key=self.latest(ends).__getitem__)
+
+    def latest(self, ends: list[int]) -> list[int]:
+        """Push every task as late as it goes without any target finishing later.
+
+        Parameters
+        ----------
+        ends : list of int
+            Ends by place [step].
+
+        Returns
+        -------
+        list of int
+            Where each then starts, by place [step].
+        """
         last = max(ends, default=0)
         heads = [0] * len(ends)
         for place, *_ in self.targets:
             heads[place] = last - ends[place]
         # a sort keeps the working order among equals, here from the last to the first
         order = sorted(range(len(ends) - 1, -1, -1), key=[-end for end in ends].__getitem__)
-        _, backs = self._mirrored.place(order, heads)
-        return sorted(range(len(ends)), key=[-back for back in backs].__getitem__)
+        _, after = self._mirrored.place(order, heads)
+        return [last - end for end in after]
 
     def cost(self, ends: list[int]) -> int:
         """Give what a schedule costs: as a plan does, in steps instead of minutes.
@@ -219,6 +234,14 @@ class Steps:
                 if number[other] > number[place]:
                     number[place] = number[other]
         return sorted(range(len(number)), key=number.__getitem__)
+
+    @cached_property
+    def awaited(self) -> tuple[frozenset[int], ...]:
+        """For each task all that it waits for, directly or not; places are in working order."""
+        found: list[frozenset[int]] = []
+        for arcs in self.before:
+            found.append(frozenset().union(*({place} | found[place] for place, _ in arcs)))
+        return tuple(found)
 
     @cached_property
     def _mirrored(self) -> "Steps":
