@@ -1,10 +1,13 @@
-"""Whether anything is cheaper than the best plan: several questions at once, until one has settled it.
+"""Whether anything is cheaper than the best plan: two questions at once, until one has settled it.
 
-It is asked whether a plan is cheaper by a step, backwards, and whether one is cheaper by two, forwards:
-where the best plan is a step too dear the second shows by its 'no' that the plan found meanwhile is the
-cheapest, where it is not the first does so alone. Beside them schedules are bred, and near the best plans it is
-asked for a cheaper one again and again, each time with the tasks in another order and for a short while: most
-such questions are answered at once or not at all.
+It is asked whether a plan is cheaper by a step, backwards, and whether one is cheaper by two, forwards. Where
+the best plan is a step too dear the 'no' to the second shows that the plan found meanwhile is the cheapest;
+where it is the cheapest the 'no' to the first does. When the second is answered schedules are bred in its
+place, and near the best plans a cheaper one is asked for, each time with the tasks in another order and for a
+short while: most such questions are answered soon or not at all.
+
+Before that it is asked whether anything is much cheaper. A 'no' to that takes a moment wherever a proof takes
+seconds; where it does not come, better plans are looked for instead of a proof.
 """
 
 from collections.abc import Sequence
@@ -17,11 +20,13 @@ from builds.schedule.levelling.question import Question, Window
 from builds.schedule.levelling.search import STOP_EVERY_S, Search
 from builds.schedule.levelling.solver import cp_solver, learn_more
 
-BRED = 6500  # schedules of a new population
+BRED, LOOK_BRED = 2600, 6500  # schedules of a new population, and of one with the best known
 DEEPER_SHARE = 0.75  # of the time for a question about two steps
 OLD_SHARE = 0.15  # of the time: a question that has run for longer is not asked anew, but taken over
-NEAR = (0.1, 0.17, 0.24)  # of the length of a plan: so far its tasks may move in a question near it
+NEAR, NEARER = (0.1, 0.17, 0.24), (0.08, 0.12, 0.17)  # of its length: how far the tasks of a plan may move
 NEAR_WORK = 0.35  # of CP-SAT's own measure of work, about a second, for a question near a plan
+NEARBY = 2  # so many such questions after each population
+MUCH_CHEAPER, PROBE_WORK = 0.94, 0.1  # that nothing costs so little is shown at once, or no proof is near
 
 
 def decide(search: Search, seed: int) -> None:
@@ -34,10 +39,16 @@ def decide(search: Search, seed: int) -> None:
     seed : int
         Of the solver.
     """
+    if search.is_over:
+        return
     deciding = _Deciding(search, seed)
     try:
+        is_near = deciding.is_proof_near()
         while not search.is_over:
-            deciding.go_on()
+            if is_near:
+                deciding.go_on()
+            else:
+                deciding.look_on()
     finally:
         deciding.stop()
 
@@ -51,6 +62,7 @@ class _Wording:
     contrary: bool = False
     shuffled: Random | None = None
     near: Sequence[Window] | None = None
+    work: float | None = None
 
 
 class _Asked:
@@ -59,11 +71,12 @@ class _Asked:
     def __init__(self, search: Search, question: _Wording, seed: int, seconds: float, news: Event) -> None:
         self.most = question.most
         self.begun, self._done = monotonic(), Event()
+        self.is_refuted = False
         self._search, self._question, self._news = search, question, news
         self._solver = cp_solver(1, seed, seconds)
         learn_more(self._solver)
-        if question.near is not None:
-            self._solver.parameters.max_deterministic_time = NEAR_WORK
+        if question.work is not None:
+            self._solver.parameters.max_deterministic_time = question.work
         self._thread = Thread(target=self._run, daemon=True)
         self._thread.start()
 
@@ -91,8 +104,10 @@ class _Asked:
                 asked.near,
             )
             status = self._solver.solve(question.cp)
-            if status == cp_model.INFEASIBLE and asked.near is None:
-                search.prove(self.most + search.steps.grid_min)
+            self.is_refuted = status == cp_model.INFEASIBLE
+            if self.is_refuted and asked.near is None:
+                step = search.steps.grid_min  # what costs more than the question costs whole steps
+                search.prove((self.most // step + 1) * step)
             elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 search.take(question.read(self._solver.value))
         finally:
@@ -109,14 +124,38 @@ class _Deciding:
         self.news = Event()
         self.first: _Asked | None = None
         self.deeper: _Asked | None = None
+        self.tended = -1  # what the best plan cost when the questions were last looked after
         self.was_deeper: set[int] = set()  # costs that were asked about, answered or not
-        self.was_bred: set[int] = set()  # costs of the best plan beside which schedules were bred
 
     def stop(self) -> None:
         for asked in (self.first, self.deeper):
             if asked is not None:
                 asked.stop()
         self.first = self.deeper = None
+
+    def is_proof_near(self) -> bool:
+        """Ask whether anything is much cheaper: where that is not answered at once, no proof is near."""
+        best = self.search.best.cost
+        asked = self._ask(_Wording(round(best * MUCH_CHEAPER), work=PROBE_WORK), self.search.left)
+        self._wait_for(asked, best)
+        return asked.is_refuted or self.search.best.cost < best
+
+    def look_on(self) -> None:
+        """Breed and ask near the best plans by turns, beside the one question whether any is cheaper."""
+        self.search.breed(LOOK_BRED, self._tend)
+        for _ in range(NEARBY):
+            if not self._tend():
+                self._ask_near(self.search.best.cost, NEARER)
+
+    def _tend(self) -> bool:
+        """Ask anew where the best plan is another one by now; give whether the search is over."""
+        best = self.search.best.cost
+        if best != self.tended or self.news.is_set():
+            self.news.clear()
+            self.tended = best
+            self._let_go(best)
+            self._ask_first(best)
+        return self.search.is_over
 
     def go_on(self) -> None:
         """Ask what is to be asked about the best plan, and do what can be done until there is news."""
@@ -127,14 +166,17 @@ class _Deciding:
             self.was_deeper.add(best - 2 * self.step)
             left = min(self.search.left, self.search.seconds * DEEPER_SHARE)
             self.deeper = self._ask(_Wording(best - 2 * self.step), left)
-        if self.first is None:
-            wording = _Wording(best - self.step, backwards=True, contrary=True)
-            self.first = self._ask(wording, self.search.left)
+        self._ask_first(best)
         while self.deeper is not None and not self._is_news(best):
             self.news.wait(STOP_EVERY_S)
         if not self._is_news(best):
-            self._breed_once(best)
-            self._ask_near(best)
+            self.search.breed(BRED, lambda: self._is_news(best), anew=True)
+            self._ask_near(best, NEAR)
+
+    def _ask_first(self, best: int) -> None:
+        if self.first is None:
+            wording = _Wording(best - self.step, backwards=True, contrary=True)
+            self.first = self._ask(wording, self.search.left)
 
     def _let_go(self, best: int) -> None:
         """Stop asking what is known by now; what was about two steps may be about one."""
@@ -158,26 +200,23 @@ class _Deciding:
     def _is_news(self, best: int) -> bool:
         return self.news.is_set() or self.search.best.cost < best or self.search.is_over
 
-    def _breed_once(self, best: int) -> None:
-        """Breed a new population, once for each best plan."""
-        if best not in self.was_bred:
-            self.was_bred.add(best)
-            self.search.breed(BRED, lambda: self._is_news(best), anew=True)
-
-    def _ask_near(self, best: int) -> None:
+    def _ask_near(self, best: int, shares: Sequence[float]) -> None:
         """Ask for something cheaper near one of the best plans, for a short while."""
         search = self.search
         plans = [order for cost, order in search.good if cost == best]
         plan = search.random.choice(plans or [search.order_of(search.best.placed)])
-        near = _windows(search, plan, search.random.choice(NEAR))
+        near = _windows(search, plan, search.random.choice(shares))
         wording = _Wording(
             best - self.step,
             backwards=search.random.random() < 0.5,
             shuffled=Random(search.random.random()),
             near=near,
+            work=NEAR_WORK,
         )
-        asked = self._ask(wording, search.left)
-        while not self._is_news(best):
+        self._wait_for(self._ask(wording, search.left), best)
+
+    def _wait_for(self, asked: _Asked, best: int) -> None:
+        while not asked.is_over and not self._is_news(best):
             self.news.wait(STOP_EVERY_S)
         asked.stop()
 
@@ -186,7 +225,7 @@ class _Deciding:
 
 
 def _windows(search: Search, starts_min: Sequence[int], share: float) -> list[Window]:
-    """Give where each task may start if it moves by a share of the plan, from as soon or as late as it goes."""
+    """Give where each task may start if it moves by a share of the plan from how soon and late it can be."""
     steps = search.steps
     soon = [at // steps.grid_min for at in starts_min]
     ends = [at + size for at, size in zip(soon, steps.sizes, strict=True)]

@@ -80,8 +80,8 @@ class Search:
         problem: Problem,
         start: Plan,
         seconds: float,
-        on_progress: OnProgress | None,
-        should_stop: Callable[[], bool] | None,
+        on_progress: OnProgress | None = None,
+        should_stop: Callable[[], bool] | None = None,
         seed: int = 1,
     ) -> None:
         self.problem, self.best = problem, start
