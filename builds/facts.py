@@ -154,6 +154,15 @@ class Strand:
 
 
 @dataclass(frozen=True)
+class NextThing:
+    """Something that somebody can do for a car now."""
+
+    text: str  # "Ring Ostler Radiators about: radiator"
+    url: str
+    ring_about: int | None = None  # the line that a supplier is to be rung about, by its key
+
+
+@dataclass(frozen=True)
 class CarFacts:
     car_id: int
     where: str  # "here, bay 2" or "away at … until …"
@@ -165,9 +174,13 @@ class CarFacts:
     decisions_owed: int
     jobs_done: int
     jobs_total: int
-    next_thing: str  # the most pressing thing that somebody can do now
-    next_url: str
+    next_things: tuple[NextThing, ...]  # the most pressing first, at least one; the last is never a call
     strands: tuple[Strand, ...]
+
+    @property
+    def next_thing(self) -> NextThing:
+        """The most pressing thing that somebody can do now."""
+        return self.next_things[0]
 
 
 Value = TypeVar("Value")

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
+from itertools import takewhile
 
 from django.utils import timezone
 
@@ -14,6 +15,7 @@ from builds.facts import (
     ChainStep,
     JobFacts,
     MilestoneFacts,
+    NextThing,
     OperationFacts,
     Reason,
     Strand,
@@ -277,7 +279,6 @@ def _car_facts(
     own_jobs = model.jobs_of_car.get(car.id, [])
     lines = [operations[line.id] for line in model.lines_of_car.get(car.id, ())]
     away = model.away_now(car.id)
-    next_thing, next_url = _next_thing(solution, car, own_jobs, jobs, lines)
     return CarFacts(
         car_id=car.id,
         where=_where(solution, car),
@@ -289,8 +290,7 @@ def _car_facts(
         decisions_owed=sum(len(model.decisions_of.get(job.id, ())) for job in own_jobs),
         jobs_done=sum(job.is_complete for job in own_jobs),
         jobs_total=len(own_jobs),
-        next_thing=next_thing,
-        next_url=next_url,
+        next_things=tuple(_next_things(solution, car, own_jobs, jobs, lines)),
         strands=tuple(_strands(solution, lines)),
     )
 
@@ -305,38 +305,42 @@ def _where(solution: Solution, car: CarRow) -> str:
     return f"away at {name}, {until}" + (f", {days_words(late)} late" if late > 0 else "")
 
 
-def _next_thing(
+def _next_things(
     solution: Solution,
     car: CarRow,
     own_jobs: list[JobRow],
     jobs: Mapping[int, JobFacts],
     lines: list[OperationFacts],
-) -> tuple[str, str]:
-    """The most pressing thing that somebody can do for the car now.
+) -> Iterator[NextThing]:
+    """What somebody can do for the car now, most pressing first: late parts, then one job or why none.
 
     Ringing about the part that sets the date comes before all else if it is late, and before any job with
     days to spare if it is not.
     """
-    model = solution.model
     late = [line for line in lines if line.no_new_promise or line.days_late or _sets_date_out(line)]
     late.sort(key=lambda line: (not line.sets_date, _room(line.spare_days), -line.days_late))
     workable = [job for job in own_jobs if jobs[job.id].is_workable]
     workable.sort(key=lambda job: (_room(jobs[job.id].spare_days), job.started_at is None, job.id))
-    if late and (not workable or _goes_first(late[0], jobs[workable[0].id])):
-        operation = model.rows.operations[late[0].operation_id]
-        supplier = model.rows.suppliers.get(operation.supplier_id or 0)
-        name = model.rows.parts[operation.part_id].name
-        if supplier is None:
-            process = operation.process__name.lower()
-            return f"See to {name}: {process} here is overdue", operation_url(operation)
-        return f"Ring {supplier.name} about: {name}", operation_url(operation)
+    for line in takewhile(lambda line: not workable or _goes_first(line, jobs[workable[0].id]), late):
+        yield _about_a_part(solution, line)
     if workable:
         job = workable[0]
         verb = "Go on with" if job.started_at else "Start"
-        return f"{verb}: {job.title}", page("job", job.id)
-    if model.away_now(car.id) is not None:
-        return "Nothing here until the car is back", page("car", car.id)
-    return "Nothing can be done now", page("car", car.id)
+        yield NextThing(f"{verb}: {job.title}", page("job", job.id))
+    elif solution.model.away_now(car.id) is not None:
+        yield NextThing("Nothing here until the car is back", page("car", car.id))
+    else:
+        yield NextThing("Nothing can be done now", page("car", car.id))
+
+
+def _about_a_part(solution: Solution, line: OperationFacts) -> NextThing:
+    model = solution.model
+    operation = model.rows.operations[line.operation_id]
+    supplier = model.rows.suppliers.get(operation.supplier_id or 0)
+    name, url = model.rows.parts[operation.part_id].name, operation_url(operation)
+    if supplier is None:
+        return NextThing(f"See to {name}: {operation.process__name.lower()} here is overdue", url)
+    return NextThing(f"Ring {supplier.name} about: {name}", url, ring_about=operation.id)
 
 
 def _sets_date_out(line: OperationFacts) -> bool:

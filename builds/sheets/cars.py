@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
-from builds.facts import CarFacts, MilestoneFacts, WorkshopFacts
+from builds.facts import CarFacts, MilestoneFacts, NextThing, WorkshopFacts
 from builds.models import Car
+from parts.batching.words import short_day
+from parts.models import Call, Operation
+from parts.services.calls import GAVE_DAYS
 
 
 @dataclass(frozen=True)
 class CarLine:
     car: Car
     facts: CarFacts
+    next_thing: NextThing  # the most pressing that is left: nobody is asked to ring twice in a day
+    rung: tuple[NextThing, ...]  # calls already made today, with what came of them
 
     @property
     def start_up(self) -> MilestoneFacts | None:
@@ -40,9 +47,50 @@ def cars_at_a_glance(facts: WorkshopFacts, *, with_people: bool) -> dict[str, An
 
 
 def car_lines(facts: WorkshopFacts) -> list[CarLine]:
-    """The cars in work: most working days short of the promise first, then most parts late, then name."""
-    lines = [CarLine(car, facts.cars[car.pk]) for car in Car.objects.in_work() if car.pk in facts.cars]
-    return sorted(lines, key=_attention)
+    """The cars in work: most working days short of the promise first, then most parts late, then name.
+
+    One query, and four more where somebody is to be rung: the lines asked about, today's calls, and what
+    each call was about and brought.
+    """
+    cars = [car for car in Car.objects.in_work() if car.pk in facts.cars]
+    rung = _rung_today((thing for car in cars for thing in facts.cars[car.pk].next_things), facts.today)
+    return sorted((_line(car, facts.cars[car.pk], rung) for car in cars), key=_attention)
+
+
+def _line(car: Car, facts: CarFacts, rung: dict[int, str]) -> CarLine:
+    """Goes on to what is left when the calls already made today are struck out."""
+    left = next(thing for thing in facts.next_things if thing.ring_about not in rung)
+    struck = facts.next_things[: facts.next_things.index(left)]
+    done = tuple(NextThing(rung[thing.ring_about or 0], thing.url) for thing in struck)
+    return CarLine(car, facts, left, done)
+
+
+def _rung_today(things: Iterable[NextThing], today: date) -> dict[int, str]:
+    """What came of today's newest call about each line that is to be rung about, by the line's key.
+
+    A call noted without any line was about all that the supplier has.
+    """
+    asked = {thing.ring_about for thing in things if thing.ring_about is not None}
+    if not asked:
+        return {}
+    lines = Operation.objects.filter(pk__in=asked).select_related("part", "supplier")
+    calls = list(Call.objects.filter(made_at__date=today).prefetch_related("operations", "promises"))
+    found: dict[int, str] = {}
+    for line in lines:
+        for call in calls:  # newest first
+            named = {operation.pk for operation in call.operations.all()}
+            if call.supplier_id == line.supplier_id and (line.pk in named or not named):
+                found[line.pk] = f"{line.supplier} rung today about {line.part}: {_answer(call, line, today)}"
+                break
+    return found
+
+
+def _answer(call: Call, line: Operation, today: date) -> str:
+    """The day that was promised, or what was said where none was."""
+    days = [promise.promised_on for promise in call.promises.all() if promise.operation_id == line.pk]
+    if call.said == GAVE_DAYS and line.promised_on:  # the day that it had before makes no new promise
+        days.append(line.promised_on)
+    return f"promised {short_day(days[0], today)}" if days else call.said
 
 
 def _attention(line: CarLine) -> tuple[float, int, str]:

@@ -12,6 +12,7 @@ from parts.models import Call, Operation, Supplier
 from .operations import ALREADY
 from .promises import supplier_promise
 
+GAVE_DAYS = "gave days"  # what was said, where nothing else was
 SAID_AT_LEAST = "Write what was said, or enter a day that was promised."
 
 
@@ -38,7 +39,7 @@ def call_note(
         raise ValidationError({"said": SAID_AT_LEAST})
     lines = _lines(supplier, {*about, *given})
     call = Call(
-        supplier=supplier, made_at=at, by=by, spoke_to=" ".join(spoke_to.split()), said=said or "gave days"
+        supplier=supplier, made_at=at, by=by, spoke_to=" ".join(spoke_to.split()), said=said or GAVE_DAYS
     )
     call.full_clean()
     call.save()

@@ -27,7 +27,7 @@ START_UP = MilestoneFacts(
     chain=(_step("radiator", 1, 4, waits=True), _step("fit", 5, 8), _step("fill", 9, 12)),
     sentence="",
 )
-CAR = CarFacts(1, "here", False, START_UP, (START_UP,), 1, 1, 0, 0, 3, "", "", ())
+CAR = CarFacts(1, "here", False, START_UP, (START_UP,), 1, 1, 0, 0, 3, (), ())
 
 
 def test_each_bar_covers_its_working_days():

@@ -90,7 +90,7 @@ def test_what_is_overdue_without_a_new_day_comes_tomorrow_at_the_earliest(
     assert facts.operations[operation.pk].no_new_promise
     assert facts.operations[operation.pk].back_on == date(2027, 3, 4)
     assert facts.cars[tern.pk].parts_late == 1
-    assert facts.cars[tern.pk].next_thing == "Ring Ferrand Plating about: Radiator"
+    assert facts.cars[tern.pk].next_thing.text == "Ring Ferrand Plating about: Radiator"
 
 
 @pytest.mark.django_db
@@ -240,7 +240,7 @@ def test_the_part_that_sets_the_date_is_rung_about_before_a_job_with_days_to_spa
     trim = make_job(tern, "trim seat")
     first_start_up(tern, make_job(tern, "fit radiator", needs=[radiator]), trim)
 
-    assert state().facts().cars[tern.pk].next_thing == "Ring Ferrand Plating about: Radiator"
+    assert state().facts().cars[tern.pk].next_thing.text == "Ring Ferrand Plating about: Radiator"
 
 
 @pytest.mark.django_db
@@ -252,7 +252,7 @@ def test_a_job_that_sets_the_date_comes_before_a_part_that_does_not(
     wire = make_job(tern, "wire the car", hours=200)
     first_start_up(tern, make_job(tern, "fit badge", needs=[badge], after=[wire]))
 
-    assert state().facts().cars[tern.pk].next_thing == "Start: wire the car"
+    assert state().facts().cars[tern.pk].next_thing.text == "Start: wire the car"
 
 
 @pytest.mark.django_db
@@ -266,4 +266,4 @@ def test_the_late_part_that_sets_the_date_is_rung_about_before_a_later_one_that_
     radiator = make_job(tern, "fit radiator", hours=40, needs=[parts["Radiator"]])
     first_start_up(tern, radiator, make_job(tern, "fit badge", hours=1, needs=[parts["Badge"]]))
 
-    assert state().facts().cars[tern.pk].next_thing == "Ring Ferrand Plating about: Radiator"
+    assert state().facts().cars[tern.pk].next_thing.text == "Ring Ferrand Plating about: Radiator"

@@ -87,7 +87,7 @@ def test_nobody_is_to_be_rung_about_a_line_of_our_own(tern, make_job, make_part,
     line(bracket, sent_on=date(2027, 2, 1))  # begun; four working days were over on 5 February
     first_start_up(tern, make_job(tern, "fit bracket", needs=[bracket]))
 
-    assert state().facts().cars[tern.pk].next_thing == "See to Bracket: weld here is overdue"
+    assert state().facts().cars[tern.pk].next_thing.text == "See to Bracket: weld here is overdue"
 
 
 @pytest.fixture
