@@ -12,24 +12,44 @@ from datetime import date
 from functools import cached_property
 from typing import TypeVar
 
+CARS_NAMED = 3  # a line that is about more cars says how many
 
-def spare_words(spare_days: float | None, spare_to: str) -> str:
+
+def spare_words(spare_days: float | None, spare_to: str, car: str = "") -> str:
     """'holds first start-up', '12 days to spare' (to first start-up), or '3 days to spare to handover'.
 
-    Working days of the workshop.
+    Working days of the workshop. Outside a car's own sheet `car` says whose first start-up it is.
 
     Examples
     --------
     >>> spare_words(0, "first start-up"), spare_words(12.5, "first start-up"), spare_words(1, "handover")
     ('holds first start-up', '12 days to spare', '1 day to spare to handover')
+    >>> spare_words(0, "first start-up", "Skua")
+    'holds Skua’s first start-up'
     """
     if spare_days is None:
         return ""
     if spare_days <= 0:
-        return f"holds {spare_to}"
+        return f"holds {whose([car], spare_to) if car else spare_to}"
     days = int(spare_days)
     amount = "under a day" if days == 0 else "1 day" if days == 1 else f"{days} days"
     return f"{amount} to spare" + ("" if spare_to == "first start-up" else f" to {spare_to}")
+
+
+def whose(cars: Collection[str], milestone: str = "first start-up") -> str:
+    """Say whose milestone it is.
+
+    Examples
+    --------
+    >>> whose(["Skua"]), whose(["Skua", "Tern"], "handover")
+    ('Skua’s first start-up', 'Skua’s and Tern’s handover')
+    >>> whose(["Skua", "Tern", "Gannet", "Fulmar"])
+    'the first start-up of 4 cars'
+    """
+    if len(cars) > CARS_NAMED:
+        return f"the {milestone} of {len(cars)} cars"
+    *others, last = [f"{car}’s" for car in cars]
+    return f"{', '.join(others)} and {last} {milestone}" if others else f"{last} {milestone}"
 
 
 @dataclass(frozen=True)

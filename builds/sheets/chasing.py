@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from django.urls import reverse
 
-from builds.facts import WorkshopFacts
+from builds.facts import WorkshopFacts, whose
 from builds.network import WorkshopState
 from builds.network.words import days_words
 from builds.sheets.waiting import CarAway, OutLine, Owed, Press, read_waiting
@@ -33,7 +33,8 @@ class ChaseItem:
     @property
     def stake(self) -> str:
         if self.days_at_stake:
-            return f"holds first start-up: {days_words(self.days_at_stake)} gained if it comes tomorrow"
+            gained = f"{days_words(self.days_at_stake)} gained if it comes tomorrow"
+            return f"holds {whose([self.press.car])}: {gained}"
         return self.press.words
 
 

@@ -8,7 +8,7 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
-from builds.facts import WorkshopFacts
+from builds.facts import WorkshopFacts, whose
 from builds.models import Job
 from parts.batching.lots import Candidate, Lot, Tally, Verdict, finish_key, lots, tally
 from parts.batching.words import sentence, short_day
@@ -37,6 +37,7 @@ class LotSheet:
 
     lot: Lot
     sentence: str
+    holds: str  # "holds Skua’s first start-up"; empty if it holds none
     pieces: tuple[Piece, ...]
     set_aside: tuple[Piece, ...]
     tally: Tally
@@ -58,7 +59,7 @@ class BatchSheet:
     leaves_on: date | None  # by the network; None once out
     back_on: date | None  # of the last piece
     days_late: int
-    holds_first_start_up: bool
+    holds: str  # "holds Skua’s first start-up"; empty if it holds none
 
     @property
     def not_ready(self) -> tuple[Piece, ...]:
@@ -280,6 +281,7 @@ def _lot_sheets(pieces: Iterable[Piece], today: date) -> tuple[LotSheet, ...]:
         LotSheet(
             lot=lot,
             sentence=sentence(lot, today),
+            holds=_holds(lot),
             pieces=tuple(by_id[member.operation_id] for member in lot.members),
             set_aside=tuple(by_id[member.operation_id] for member in lot.set_aside),
             tally=tally(lot.members),
@@ -304,5 +306,9 @@ def _batch_sheet(batch: FinishingBatch, pieces: Sequence[Piece], facts: Workshop
         leaves_on=max(leaving, default=None) if batch.sent_on is None else None,
         back_on=max(coming, default=None),
         days_late=max((line.days_late for line in known), default=0),
-        holds_first_start_up=any(line.sets_date for line in known),
+        holds=_holds(lot),
     )
+
+
+def _holds(lot: Lot) -> str:
+    return f"holds {whose(lot.cars_held)}" if lot.cars_held else ""

@@ -135,7 +135,7 @@ def _line(operation: Operation, facts: WorkshopFacts) -> OrderLine | None:
     known = facts.operations.get(operation.pk)
     if known is None:
         return None
-    return OrderLine(operation, known, press_of(known), tuple(comes_first(operation)), facts.today)
+    return OrderLine(operation, known, press_of(known, operation), tuple(comes_first(operation)), facts.today)
 
 
 def _order_key(line: OrderLine) -> tuple[Any, ...]:

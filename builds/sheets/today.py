@@ -9,7 +9,7 @@ from datetime import datetime, time, timedelta
 from django.db.models import Q
 from django.utils import timezone
 
-from builds.facts import JobFacts, WorkshopFacts
+from builds.facts import JobFacts, WorkshopFacts, spare_words
 from builds.models import Away, Job, Person, TimeSpent
 from builds.network import load_workshop
 from builds.network.model import Model
@@ -35,6 +35,10 @@ class Line:
     refused: tuple[str, ...] = ()  # why the last press was not recorded
     asks_why: bool = False  # it would be with a reason
     is_fresh: bool = False  # became clear by the last press
+
+    @property
+    def spare_words(self) -> str:
+        return spare_words(self.facts.spare_days, self.facts.spare_to, self.job.car.name)
 
 
 @dataclass(frozen=True)

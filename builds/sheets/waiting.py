@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
-from builds.facts import OperationFacts, WorkshopFacts, spare_words
+from builds.facts import OperationFacts, WorkshopFacts, spare_words, whose
 from builds.models import Away, Decision, Job
 from builds.network.words import days_words
 from engineering.parts import overtaken_since, sheets_of_parts
@@ -31,6 +31,7 @@ class Press:
     spare_days: float | None  # None: nothing depends on it
     spare_to: str
     days_late: int
+    car: str  # whose milestone it is
     is_overdue: bool = False  # past its day or its lead time, and nobody has given another day
 
     @property
@@ -43,8 +44,8 @@ class Press:
     @property
     def words(self) -> str:
         if self.sets_date:
-            return "holds first start-up"
-        return spare_words(self.spare_days, self.spare_to) or "no job waits for it"
+            return f"holds {whose([self.car])}"
+        return spare_words(self.spare_days, self.spare_to, self.car) or "no job waits for it"
 
 
 @dataclass(frozen=True)
@@ -186,8 +187,12 @@ class WaitingSheet:
         return sum(group.late for group in self.groups)
 
     @property
-    def holding(self) -> int:
-        return sum(line.press.sets_date for line in self.lines)
+    def holding(self) -> str:
+        """'2 hold Skua’s and Tern’s first start-up'; empty if nothing does."""
+        cars = [line.press.car for line in self.lines if line.press.sets_date]
+        return (
+            f"{len(cars)} {'holds' if len(cars) == 1 else 'hold'} {whose(sorted(set(cars)))}" if cars else ""
+        )
 
 
 def read_waiting(facts: WorkshopFacts) -> WaitingSheet:
@@ -228,14 +233,21 @@ def line_of(operation: Operation, facts: WorkshopFacts) -> OutLine | None:
     return OutLine(
         operation=operation,
         facts=known,
-        press=press_of(known),
+        press=press_of(known, operation),
         newest_drawing=drawings[0] if drawings else None,
         days_out=(facts.today - (operation.sent_on or facts.today)).days,
     )
 
 
-def press_of(known: OperationFacts) -> Press:
-    return Press(known.sets_date, known.spare_days, known.spare_to, known.days_late, known.no_new_promise)
+def press_of(known: OperationFacts, operation: Operation) -> Press:
+    return Press(
+        known.sets_date,
+        known.spare_days,
+        known.spare_to,
+        known.days_late,
+        operation.part.car.name,
+        known.no_new_promise,
+    )
 
 
 def _out_lines(facts: WorkshopFacts) -> list[OutLine]:
@@ -307,6 +319,7 @@ def _press_of_away(away: Away, job_ids: list[int], facts: WorkshopFacts) -> Pres
         spare_days=least.spare_days if least else None,
         spare_to=least.spare_to if least else "",
         days_late=max(0, (facts.today - away.due_back_on).days),
+        car=away.car.name,
     )
 
 
@@ -317,5 +330,6 @@ def _owed(facts: WorkshopFacts) -> list[Owed]:
         job = facts.jobs.get(decision.job_id)
         if job is not None:
             late = max(0, (facts.today - decision.due_on).days)
-            owed.append(Owed(decision, Press(job.sets_date, job.spare_days, job.spare_to, late)))
+            press = Press(job.sets_date, job.spare_days, job.spare_to, late, decision.job.car.name)
+            owed.append(Owed(decision, press))
     return sorted(owed, key=lambda each: (*each.press.sort_key, each.decision.due_on))

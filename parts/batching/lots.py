@@ -100,9 +100,11 @@ class Lot:
     set_aside: tuple[Candidate, ...] = ()
 
     @property
-    def holds_first_start_up(self) -> bool:
-        """Whether a member stands on the chain that sets a first start-up."""
-        return any(member.sets_date for member in self.members)
+    def cars_held(self) -> tuple[str, ...]:
+        """Names of the cars whose first start-up a member holds, in alphabetical order."""
+        return tuple(
+            sorted({member.car_id: member.car for member in self.members if member.sets_date}.values())
+        )
 
     @property
     def all_ready_on(self) -> date | None:
@@ -281,7 +283,7 @@ def _lot_urgency(lot: Lot) -> tuple[bool, bool, date, str, str, str]:
     limits = [member.back_limit for member in lot.members if member.back_limit is not None]
     return (
         not lot.members,
-        not lot.holds_first_start_up,
+        not lot.cars_held,
         min(limits, default=date.max),
         *finish_key(lot.process, lot.colour, lot.coating_class),
     )

@@ -67,10 +67,11 @@ def test_oxide_marks_only_what_holds_first_start_up(
     clip: Any, tern: Any, make_job: Callable[..., Any], first_start_up: Any, as_manager: Client
 ) -> None:
     line = clip()
-    assert '<b class="oxide">holds first start-up</b>' not in page(as_manager)
+    assert '<b class="oxide">holds' not in page(as_manager)
 
     first_start_up(tern, make_job(tern, "fit", needs=[line.part]))
-    assert '<b class="oxide">holds first start-up</b>' in page(as_manager)
+    assert '<b class="oxide">holds Tern’s first start-up</b>' in page(as_manager)  # beside the part
+    assert '<b class="oxide">Holds Tern’s first start-up.</b>' in page(as_manager)  # of the whole lot
 
 
 def test_care_is_flagged_with_reason_and_source(clip: Any, process: Any, as_manager: Client) -> None:

@@ -28,7 +28,7 @@ def names(lines: Any) -> list[str]:
 
 def test_what_sets_the_date_is_to_be_ordered_today(pump: Any, today: Any) -> None:
     (line,) = orders(today).now
-    assert line.press.words == "holds first start-up"
+    assert line.press.words == "holds Tern’s first start-up"
     assert line.facts.order_by >= today
     assert line.facts.order_by - today <= timedelta(days=4)  # the next day on which the supplier works
     assert line.lead_words == "20 days"

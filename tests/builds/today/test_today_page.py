@@ -43,6 +43,8 @@ def test_the_most_pressing_comes_first_and_is_marked(tern, skua, make_job, first
     assert len(marked) == 2
     assert str(long.pk) in marked
     assert "days to spare</span>" in page
+    assert page.count("holds Tern’s first start-up</span>") == 1
+    assert page.count("holds Skua’s first start-up</span>") == 1
 
 
 def test_jobs_for_other_skills_are_folded(tern, make_job, fitter, as_fitter):

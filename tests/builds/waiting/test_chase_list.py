@@ -46,7 +46,7 @@ def test_a_promise_put_off_is_asked_to_come_sooner_and_shows_the_days_to_gain(
     item = chase(today).calls[0].items[0]
     assert item.ask[0].endswith("5 days late: can it come sooner?")
     assert item.days_at_stake > 10
-    assert item.stake == f"holds first start-up: {item.days_at_stake} days gained if it comes tomorrow"
+    assert item.stake == f"holds Tern’s first start-up: {item.days_at_stake} days gained if it comes tomorrow"
 
 
 def test_most_days_at_stake_first_then_most_days_late(
@@ -117,7 +117,7 @@ def test_what_we_owe_ourselves_is_not_a_telephone_call(
 def test_the_list_can_be_copied_as_text(radiator: Any, today: Any, as_fitter: Client) -> None:
     lines = chase(today).text.splitlines()
     assert lines[2] == "Ostler Radiators, 01632 960 117 (ask for Petra)"
-    assert lines[3].startswith("- Tern: radiator, fabricate, 1 off [holds first start-up")
+    assert lines[3].startswith("- Tern: radiator, fabricate, 1 off [holds Tern’s first start-up")
     page = as_fitter.get(reverse("chase-list")).content.decode()
     assert '<a href="tel:01632960117">' in page
     assert "Ostler Radiators, 01632 960 117 (ask for Petra)" in page

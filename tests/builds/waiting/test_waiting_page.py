@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from builds.models import Away, Customer, Decision
+from builds.models import Away, Customer, Decision, Milestone
 from builds.network import load_workshop
 from builds.sheets.waiting import read_waiting
 from parts.models import SupplierPromise
@@ -29,11 +29,40 @@ def test_a_late_part_that_holds_first_start_up(radiator: Any, today: Any, day: A
     (group,) = sheet(today).groups
     (line,) = group.lines
     assert group.supplier.name == "Ostler Radiators"
-    assert line.press.words == "holds first start-up"
+    assert line.press.words == "holds Tern’s first start-up"
     assert line.late_words == "5 days late, no new day given"
     assert line.days_out == 20
     assert line.holds == "Fit radiator"
-    assert (group.late, sheet(today).holding) == (1, 1)
+    assert (group.late, sheet(today).holding) == (1, "1 holds Tern’s first start-up")
+
+
+def test_parts_of_two_cars_say_whose_first_start_up_each_holds(
+    radiator: Any,
+    skua: Any,
+    make_part: Any,
+    make_job: Any,
+    first_start_up: Any,
+    plater: Any,
+    fitter: Any,
+    as_fitter: Client,
+    day: Any,
+) -> None:
+    sump = make_part(skua, "sump", route=[("zinc_plate", plater, 5)])
+    first_start_up(skua, make_job(skua, "Fit sump", needs=[sump]))
+    operation_send(operation=sump.operations.get(), on=day(-3), by=fitter, promised_on=day(40))
+    page = as_fitter.get(reverse("waiting")).content.decode()
+    for words in ("holds Tern’s", "holds Skua’s", "2 hold Skua’s and Tern’s"):
+        assert page.count(f"{words} first start-up") == 1
+
+
+def test_a_part_that_holds_only_handover_says_whose(
+    tern: Any, make_part: Any, make_job: Any, plater: Any, fitter: Any, today: Any, day: Any
+) -> None:
+    badge = make_part(tern, "badge", route=[("fabricate", plater, 5)])
+    handover = Milestone.objects.create(car=tern, kind="handover", name="handover")
+    handover.jobs.add(make_job(tern, "Fit badge", needs=[badge]))
+    operation_send(operation=badge.operations.get(), on=day(-3), by=fitter, promised_on=day(40))
+    assert sheet(today).lines[0].press.words == "holds Tern’s handover"
 
 
 def test_a_new_promise_is_shown_beside_the_first_one(

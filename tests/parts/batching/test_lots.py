@@ -72,7 +72,7 @@ def test_what_holds_first_start_up_comes_first() -> None:
     )
 
     assert [numbers(lot) for lot in found] == [[3, 2], [1], [4]]
-    assert [lot.holds_first_start_up for lot in found] == [True, False, False]
+    assert [lot.cars_held for lot in found] == [("Tern",), (), ()]
 
 
 def test_a_lot_is_ready_when_its_last_member_is() -> None:
