@@ -7,7 +7,7 @@ seldom, and not at what has been loaded for good; memory grows by some tens of M
 
 import gc
 
-NEW_VALUES = 20_000  # made and not thrown away, before the newest are looked through
+NEW_VALUES = 50_000  # made and not thrown away, before the newest are looked through
 
 
 def collect_seldom() -> None:

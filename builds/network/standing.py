@@ -9,6 +9,7 @@ take another one where something came free; who asks replaces the one by the oth
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -48,6 +49,18 @@ def remember(bare: Solution, ordered: Ordered) -> None:
     """Keep a plan of the whole workshop as it is, until the next one."""
     global _standing
     _standing = None if ordered.refusal else Standing.of(bare, ordered)
+    _set_memory_aside()
+
+
+def _set_memory_aside() -> None:
+    """Where the server looks seldom for memory that points at itself, look now, and no more at what is alive.
+
+    A plan of forty cars is a million values: looked through in the middle of a tick they take 0.7 s.
+    """
+    if gc.get_freeze_count():
+        gc.unfreeze()
+        gc.collect()
+        gc.freeze()
 
 
 def forget() -> None:

@@ -1,5 +1,6 @@
 """Dates with people at once after a tick: the order of the plan last worked out, with what is over let go."""
 
+import gc
 from datetime import date, datetime, time, timedelta
 
 import pytest
@@ -143,3 +144,16 @@ def test_the_page_after_a_tick_shows_the_date_with_people_and_says_what_it_is(as
     # parts, without lines, processes and suppliers; with people, skills, absences, overtime, bays, and which
     # plan is kept
     assert len(queries) == 34
+
+
+def test_a_plan_that_is_kept_is_not_looked_through_for_memory_again_where_the_server_looks_seldom(three):
+    assert gc.get_freeze_count() == 0  # no test leaves it frozen
+    work_out()
+    assert gc.get_freeze_count() == 0
+
+    gc.freeze()
+    try:
+        work_out()
+        assert not any(value is standing._standing for value in gc.get_objects())
+    finally:
+        gc.unfreeze()
