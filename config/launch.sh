@@ -97,6 +97,12 @@ browser() {
     browser_works || [ "${CI:-}" != true ] || exit 1
 }
 
+# Without it the tests that read printed codes back are left out, and say so.
+paper_reader() {
+    command -v pdftoppm >/dev/null 2>&1 || install_packages poppler-utils ||
+        say "The tests that read printed codes need pdftoppm: run “sudo apt-get install poppler-utils”."
+}
+
 is_on() { [ -n "$1" ] && [ "$1" != 0 ]; }
 
 run() {
@@ -118,6 +124,7 @@ tests() {
     environment requirements-dev.lock
     pdf_libraries aloud
     browser
+    paper_reader
     exec .venv/bin/python -m pytest -n auto --maxprocesses 4 "$@"
 }
 

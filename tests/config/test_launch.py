@@ -175,15 +175,16 @@ END
 /bin/chmod +x .venv/bin/python"""
 
 
-def test_without_a_browser_the_tests_run_and_the_command_is_told(bare_machine: Path) -> None:
+def test_without_a_browser_or_pdftoppm_the_tests_run_and_the_commands_are_told(bare_machine: Path) -> None:
     shutil.copy(ROOT / "requirements-dev.lock", bare_machine)
     program(bare_machine, "python3", f'[ "$2" = venv ] || exit 0; {_NO_BROWSER}')
     done = launch(bare_machine, "test")
     assert (done.returncode, done.stdout) == (0, "pytest ran\n")
-    assert done.stderr.splitlines()[-1] == (
+    assert done.stderr.splitlines()[-2:] == [
         "The browser tests need Chromium: "
-        "run “sudo apt-get install --no-install-recommends chromium libatomic1”."
-    )
+        "run “sudo apt-get install --no-install-recommends chromium libatomic1”.",
+        "The tests that read printed codes need pdftoppm: run “sudo apt-get install poppler-utils”.",
+    ]
 
 
 def test_ci_does_not_pass_by_leaving_the_browser_out(bare_machine: Path) -> None:
