@@ -87,8 +87,11 @@ def _rung_today(things: Iterable[NextThing], today: date) -> dict[int, str]:
 
 def _answer(call: Call, line: Operation, today: date) -> str:
     """The day that was promised, or what was said where none was."""
-    days = [promise.promised_on for promise in call.promises.all() if promise.operation_id == line.pk]
-    if call.said == GAVE_DAYS and line.promised_on:  # the day that it had before makes no new promise
+    promises = call.promises.all()
+    days = [promise.promised_on for promise in promises if promise.operation_id == line.pk]
+    # the day that it had before makes no new promise; of several parts nobody can tell which one it was of
+    is_only_one = not promises and [about.pk for about in call.operations.all()] == [line.pk]
+    if call.said == GAVE_DAYS and line.promised_on and is_only_one:
         days.append(line.promised_on)
     return f"promised {short_day(days[0], today)}" if days else call.said
 

@@ -112,6 +112,15 @@ def test_the_day_that_stood_already_is_named_too(radiator: Operation, ring: Any,
     ]
 
 
+def test_a_day_for_another_part_of_the_call_is_not_told_as_a_promise_of_this_one(
+    radiator: Operation, tern: Car, ring: Any, late_part: Any, today: date
+) -> None:
+    tank = late_part(tern, "header tank")
+    ring(about=(radiator, tank), promises={tank.pk: today + timedelta(days=8)})
+
+    assert "Ostler Radiators rung today about radiator: gave days" in next_on(today)[1]
+
+
 def test_a_call_about_nothing_by_name_was_about_all_they_have(
     radiator: Operation, ring: Any, today: date
 ) -> None:
