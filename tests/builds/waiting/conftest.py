@@ -47,6 +47,19 @@ def radiator(
 
 
 @pytest.fixture
+def sump(
+    skua: Any, make_part: Any, make_job: Any, first_start_up: Any, plater: Any, fitter: Any, day: Any
+) -> Any:
+    """Out at the plater, on time; the first start-up of the Skua waits for it."""
+    from parts.services.operations import operation_send
+
+    part = make_part(skua, "sump", route=[("zinc_plate", plater, 5)])
+    first_start_up(skua, make_job(skua, "Fit sump", needs=[part]))
+    operation_send(operation=part.operations.get(), on=day(-3), by=fitter, promised_on=day(40))
+    return part
+
+
+@pytest.fixture
 def clip(tern: Any, make_part: Any, make_job: Any, plater: Any, fitter: Any, day: Any, radiator: Any) -> Any:
     """Out at the plater, on time, with much to spare: a job that first start-up waits for needs it too."""
     from builds.models import Milestone

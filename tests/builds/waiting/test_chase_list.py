@@ -50,22 +50,8 @@ def test_a_promise_put_off_is_asked_to_come_sooner_and_shows_the_days_to_gain(
 
 
 def test_most_days_at_stake_first_then_most_days_late(
-    radiator: Any,
-    skua: Any,
-    make_part: Any,
-    make_job: Any,
-    first_start_up: Any,
-    plater: Any,
-    fitter: Any,
-    day: Any,
-    today: Any,
-    manager: Any,
+    radiator: Any, sump: Any, day: Any, today: Any, manager: Any
 ) -> None:
-    from parts.services.operations import operation_send
-
-    other = make_part(skua, "sump", route=[("zinc_plate", plater, 5)])
-    first_start_up(skua, make_job(skua, "Fit sump", needs=[other]))
-    operation_send(operation=other.operations.get(), on=day(-3), by=fitter, promised_on=day(40))
     assert [call.whom for call in chase(today).calls] == ["Ferrand Plating", "Ostler Radiators"]
     supplier_promise(operation=radiator.operations.get(), promised_on=day(60), on=today, by=manager)
     assert [call.whom for call in chase(today).calls] == ["Ostler Radiators", "Ferrand Plating"]

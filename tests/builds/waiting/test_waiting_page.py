@@ -37,19 +37,8 @@ def test_a_late_part_that_holds_first_start_up(radiator: Any, today: Any, day: A
 
 
 def test_parts_of_two_cars_say_whose_first_start_up_each_holds(
-    radiator: Any,
-    skua: Any,
-    make_part: Any,
-    make_job: Any,
-    first_start_up: Any,
-    plater: Any,
-    fitter: Any,
-    as_fitter: Client,
-    day: Any,
+    radiator: Any, sump: Any, as_fitter: Client
 ) -> None:
-    sump = make_part(skua, "sump", route=[("zinc_plate", plater, 5)])
-    first_start_up(skua, make_job(skua, "Fit sump", needs=[sump]))
-    operation_send(operation=sump.operations.get(), on=day(-3), by=fitter, promised_on=day(40))
     page = as_fitter.get(reverse("waiting")).content.decode()
     for words in ("holds Tern’s", "holds Skua’s", "2 hold Skua’s and Tern’s"):
         assert page.count(f"{words} first start-up") == 1
