@@ -11,7 +11,7 @@ the two are the same. An order found on the axis becomes a real plan when its ta
 order to the minute.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -133,6 +133,33 @@ class Axis:
             tuple((before, self._least_lag(before, after, lag)) for before, _, lag in arcs)
             for after, arcs in enumerate(self.problem.network.waits_for)
         )
+
+    @cached_property
+    def befores(self) -> tuple[frozenset[int], ...]:
+        """For each task all that it waits for, directly or not; places are in working order."""
+        found: list[frozenset[int]] = []
+        for arcs in self.lags:
+            found.append(frozenset().union(*({place} | found[place] for place, _ in arcs)))
+        return tuple(found)
+
+    def leading_to(self, wanted: Iterable[int]) -> list[int]:
+        """Give some tasks and all that they wait for, directly or not.
+
+        Parameters
+        ----------
+        wanted : iterable of int
+            Places.
+
+        Returns
+        -------
+        list of int
+            Places, in working order.
+        """
+        found = set(wanted)
+        for place in range(len(self.lags) - 1, -1, -1):
+            if place in found:
+                found.update(before for before, _ in self.lags[place])
+        return sorted(found)
 
     @cached_property
     def targets(self) -> tuple[tuple[int, int | None, int, int], ...]:

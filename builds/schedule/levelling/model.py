@@ -23,7 +23,6 @@ References
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
 from math import gcd
 from typing import TYPE_CHECKING, Any
 
@@ -31,13 +30,13 @@ from builds.schedule.levelling.axis import Axis
 from builds.schedule.levelling.bounds import Bounds
 from builds.schedule.levelling.plan import Plan, overriding_weight
 from builds.schedule.levelling.problem import Crew
+from builds.schedule.levelling.solver import MANY_PAIRS, add_counted
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 NAMED_UP_TO = 3000  # so many pairs of a task and somebody who can do it
 EXACT_GAPS = 6
-MANY_PAIRS = 5000  # so many pairs of tasks at most are told to be one after the other
 GAP_MIN = 240  # shorter gaps on the axis are not told from a midday that somebody works through
 
 
@@ -143,10 +142,7 @@ class Model:
         wanted |= {p for p, task in enumerate(self.problem.tasks) if task.not_after is not None}
         if self.problem.previous is not None and self.problem.previous.moved_weight:
             wanted |= {p for p, t in enumerate(self.problem.tasks) if t.key in self.problem.previous.placed}
-        for place in range(len(self.problem.tasks) - 1, -1, -1):
-            if place in wanted:
-                wanted.update(before for before, _ in self.axis.lags[place])
-        return sorted(wanted)
+        return self.axis.leading_to(wanted)
 
     @cached_property
     def grid(self) -> int:
@@ -267,32 +263,11 @@ class Model:
 
     def _tied(self, one: int, other: int) -> bool:
         first, second = sorted((one, other))
-        return first in self._before(second)
-
-    def _before(self, place: int) -> set[int]:
-        if place not in self._befores:
-            found: set[int] = set()
-            for before, _ in self.axis.lags[place]:
-                found |= {before} | self._before(before)
-            self._befores[place] = found
-        return self._befores[place]
-
-    @cached_property
-    def _befores(self) -> dict[int, set[int]]:
-        return {}
+        return first in self.axis.befores[second]
 
     def _add_counted(self, held: Mapping[int, int], capacity: int) -> None:
-        places = [place for place in held if held[place]]
-        if not places:
-            return
-        if min(held[place] for place in places) * 2 > capacity:
-            self.cp.add_no_overlap([self.intervals[place] for place in places])
-            return
-        self.cp.add_cumulative(
-            [self.intervals[place] for place in places], [held[place] for place in places], capacity
-        )
-        for one, other in combinations(places, 2):
-            if held[one] + held[other] > capacity and len(self._pairs) < MANY_PAIRS:
+        for one, other in add_counted(self.cp, self.intervals, held, capacity):
+            if len(self._pairs) < MANY_PAIRS:
                 self._add_pair(one, other)
 
     def _add_pair(self, one: int, other: int) -> None:

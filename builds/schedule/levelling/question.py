@@ -9,14 +9,14 @@ all schedules.
 Only problems that are the same in steps (`Steps.is_exact`) are asked about.
 """
 
-from collections.abc import Mapping, Sequence
-from itertools import combinations
+from collections.abc import Sequence
 from random import Random
 from typing import Any
 
 from builds.schedule.levelling.bounds import Bounds
-from builds.schedule.levelling.model import MANY_PAIRS, Found
+from builds.schedule.levelling.model import Found
 from builds.schedule.levelling.problem import WHOLE_CAR
+from builds.schedule.levelling.solver import MANY_PAIRS, add_counted
 from builds.schedule.levelling.steps import Steps
 
 Window = tuple[int, int]
@@ -64,7 +64,7 @@ class Question:
         self._intervals: dict[int, Any] = {}
         self._middles: dict[int, int] = {}  # twice the middle of where a task may start
         self._pairs: set[Window] = set()
-        places = self._places()
+        places = bounds.axis.leading_to(place for place, *_ in steps.targets)
         if backwards:
             places.reverse()
         if shuffled is not None:
@@ -92,14 +92,6 @@ class Question:
         grid = self.steps.grid_min
         starts = {place: int(value(start)) * grid for place, start in self._starts.items()}
         return Found(starts, {}, frozenset())
-
-    def _places(self) -> list[int]:
-        """Give the tasks that lead to a target or have a last moment."""
-        wanted = {place for place, *_ in self.steps.targets}
-        for place in range(len(self.steps.sizes) - 1, -1, -1):
-            if place in wanted:
-                wanted.update(before for before, _ in self.steps.before[place])
-        return sorted(wanted)
 
     def _add_task(self, place: int, latest: int, near: Window | None) -> None:
         size = self.steps.sizes[place]
@@ -142,22 +134,14 @@ class Question:
         for key, room in rooms.items():
             held = {place: mine[key] for place, mine in uses.items() if mine.get(key)}
             if sum(held.values()) > room:
-                self._add_counted(held, room)
-
-    def _add_counted(self, held: Mapping[int, int], room: int) -> None:
-        intervals = [self._intervals[place] for place in held]
-        if min(held.values()) * 2 > room:
-            self.cp.add_no_overlap(intervals)
-            return
-        self.cp.add_cumulative(intervals, list(held.values()), room)
-        for one, other in combinations(held, 2):
-            if held[one] + held[other] > room and len(self._pairs) < MANY_PAIRS:
-                self._add_pair(one, other)
+                for one, other in add_counted(self.cp, self._intervals, held, room):
+                    if len(self._pairs) < MANY_PAIRS:
+                        self._add_pair(one, other)
 
     def _add_pair(self, one: int, other: int) -> None:
         """Say of two tasks that are too much together which is first: the solver learns much from that."""
         lower, upper = sorted((one, other))
-        if (lower, upper) in self._pairs or lower in self.steps.awaited[upper]:
+        if (lower, upper) in self._pairs or lower in self.bounds.axis.befores[upper]:
             return
         self._pairs.add((lower, upper))
         if self._is_tried(one, other):  # a choice is tried as 'no' first

@@ -236,14 +236,6 @@ class Steps:
         return sorted(range(len(number)), key=number.__getitem__)
 
     @cached_property
-    def awaited(self) -> tuple[frozenset[int], ...]:
-        """For each task all that it waits for, directly or not; places are in working order."""
-        found: list[frozenset[int]] = []
-        for arcs in self.before:
-            found.append(frozenset().union(*({place} | found[place] for place, _ in arcs)))
-        return tuple(found)
-
-    @cached_property
     def _mirrored(self) -> "Steps":
         return replace(self, before=self.after, after=self.before)
 
