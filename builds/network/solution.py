@@ -11,7 +11,7 @@ from builds.schedule.calendar import from_minutes
 from builds.schedule.driving import Step, what_sets
 from builds.schedule.errors import BeyondHorizon, CycleError, ScheduleError
 from builds.schedule.network import Network
-from builds.schedule.passes import Early, Late, backward, forward_within, total_float
+from builds.schedule.passes import Early, Late, backward, forward_again, forward_within, total_float
 from builds.schedule.whatif import without
 
 from .calendars import DAY_MIN, SHOP, at_midnight
@@ -48,9 +48,15 @@ class Solution:
         return cls.dated(model, network)
 
     @classmethod
-    def dated(cls, model: Model, network: Network) -> Solution:
-        """Work a network of the model out, as far as its calendars reach."""
-        early, beyond = forward_within(network)
+    def dated(cls, model: Model, network: Network, was: Solution | None = None) -> Solution:
+        """Work a network of the model out, as far as its calendars reach.
+
+        With a solution of nearly the same network only what moves is worked out: the dates are the same.
+        """
+        if was is None or was.network is None or was.early is None:
+            early, beyond = forward_within(network)
+        else:
+            early, beyond = forward_again(network, was.network, was.early)
         return cls(model, without(network, beyond) if beyond else network, early, "", beyond)
 
     @cached_property

@@ -92,8 +92,9 @@ def ordered_at_once(model: Model) -> Ordered | None:
     network = known.ordered.solution.network
     assert network is not None
     left = let_go(network, known.ordered.hand_overs, known.tied, over, idle)
-    found = Solution.dated(model, with_activities(left.network, others))
-    solution = replace(found, beyond={**known.ordered.solution.beyond, **found.beyond})
+    was = known.ordered.solution
+    found = Solution.dated(model, with_activities(left.network, others), was)
+    solution = replace(found, beyond={**was.beyond, **found.beyond})
     return Ordered(known.ordered.levelled, solution, by_pair(left.handed), left.handed, is_at_once=True)
 
 

@@ -7,11 +7,14 @@ in proportion to activities and links, times the logarithm of the stretches in a
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from heapq import heappop, heappush
 
 from builds.schedule.calendar import WorkCalendar
 from builds.schedule.errors import BeyondHorizon, UnknownActivity
 from builds.schedule.network import Activity, Arc, LinkKind, Network
 from builds.schedule.spans import Span
+
+FS, SS, FF = LinkKind.FS, LinkKind.SS, LinkKind.FF  # looked up once for all, not for each activity
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,24 +109,12 @@ def forward_within(network: Network) -> tuple[Early, dict[str, BeyondHorizon]]:
     starts: list[int] = []
     finishes: list[int] = []
     beyond: dict[str, BeyondHorizon] = {}
-    fs, ss, ff = LinkKind.FS, LinkKind.SS, LinkKind.FF
     for activity, arcs in zip(network.activities, network.waits_for, strict=True):
-        start_from = network.start
-        if activity.not_before is not None and activity.not_before > start_from:
-            start_from = activity.not_before
-        finish_from = None
-        for before, kind, lag in arcs:
-            if kind is fs:
-                start_from = max(start_from, finishes[before] + lag)
-            elif kind is ss:
-                start_from = max(start_from, starts[before] + lag)
-            else:
-                bound = (finishes if kind is ff else starts)[before] + lag
-                finish_from = bound if finish_from is None else max(finish_from, bound)
         start = finish = network.start
         if beyond and (cause := _beyond_before(network, arcs, beyond)) is not None:
             beyond[activity.key] = cause
         else:
+            start_from, finish_from = _bounds(network.start, activity, arcs, starts, finishes)
             try:
                 start, finish = earliest_span(network, activity, start_from, finish_from)
             except BeyondHorizon as error:
@@ -138,6 +129,97 @@ def forward_within(network: Network) -> tuple[Early, dict[str, BeyondHorizon]]:
         ),
         beyond,
     )
+
+
+def _bounds(
+    outset: int, activity: Activity, arcs: Sequence[Arc], starts: Sequence[int], finishes: Sequence[int]
+) -> tuple[int, int | None]:
+    """The moments that start and finish may not be before, from the dates of what it waits for by place."""
+    not_before = activity.not_before
+    start_from = outset if not_before is None or not_before < outset else not_before
+    finish_from = None
+    for before, kind, lag in arcs:
+        if kind is FS:
+            start_from = max(start_from, finishes[before] + lag)
+        elif kind is SS:
+            start_from = max(start_from, starts[before] + lag)
+        else:
+            bound = (finishes if kind is FF else starts)[before] + lag
+            finish_from = bound if finish_from is None else max(finish_from, bound)
+    return start_from, finish_from
+
+
+def forward_again(network: Network, was: Network, early: Early) -> tuple[Early, dict[str, BeyondHorizon]]:
+    """Work out the earliest dates of a network that differs little from one that was worked out.
+
+    Parameters
+    ----------
+    network : Network
+        The activities and their links.
+    was : Network
+        Another one. What is the same in both should be the very same objects, as `let_go` and
+        `with_activities` leave them; anything else is taken to have changed.
+    early : Early
+        The earliest dates of `was`.
+
+    Returns
+    -------
+    tuple of Early and dict of str to BeyondHorizon
+        Exactly what `forward_within` gives. Only what changed is worked out, and what waits for something
+        that moved; all of it where the two differ in start, calendars or working order, or where
+        something does not fit into its calendar.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from builds.schedule.network import Link
+    >>> from builds.schedule.whatif import replace_activity
+    >>> clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    >>> jobs = [Activity(key, work, "clock") for key, work in (("fit", 60), ("paint", 90), ("trim", 30))]
+    >>> was = Network.build(jobs, [Link("paint", "fit")], clock, 0)
+    >>> early, _ = forward_again(replace_activity(was, "paint", work_min=100), was, forward(was))
+    >>> early.finish
+    {'paint': 100, 'trim': 30, 'fit': 160}
+    """
+    if not _has_frame_of(network, was) or len(early.start) < len(was.activities):
+        return forward_within(network)
+    starts = [early.start[key] for key in network.keys]
+    finishes = [early.finish[key] for key in network.keys]
+    waiting = _changed_places(network, was)  # sorted, so it is a heap: the first in working order comes next
+    known = set(waiting)
+    while waiting:
+        place = heappop(waiting)
+        activity = network.activities[place]
+        bounds = _bounds(network.start, activity, network.waits_for[place], starts, finishes)
+        try:
+            span = earliest_span(network, activity, *bounds)
+        except BeyondHorizon:
+            return forward_within(network)
+        if span != (starts[place], finishes[place]):
+            starts[place], finishes[place] = span
+            for after in {after for after, _, _ in network.awaited_by[place]} - known:
+                known.add(after)
+                heappush(waiting, after)
+    keys = network.keys
+    return Early(dict(zip(keys, starts, strict=True)), dict(zip(keys, finishes, strict=True))), {}
+
+
+def _has_frame_of(network: Network, was: Network) -> bool:
+    return (
+        network.start == was.start
+        and network.place == was.place
+        and (network.calendars is was.calendars or network.calendars == was.calendars)
+    )
+
+
+def _changed_places(network: Network, was: Network) -> list[int]:
+    now = zip(network.activities, network.waits_for, strict=True)
+    then = zip(was.activities, was.waits_for, strict=True)
+    return [
+        place
+        for place, ((activity, arcs), (one, its_arcs)) in enumerate(zip(now, then, strict=True))
+        if activity is not one or arcs is not its_arcs
+    ]
 
 
 def _beyond_before(

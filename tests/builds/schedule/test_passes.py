@@ -13,7 +13,17 @@ from scipy.optimize import linprog
 from builds.schedule.calendar import WorkCalendar, from_minutes, to_minutes
 from builds.schedule.errors import BeyondHorizon, UnknownActivity
 from builds.schedule.network import Activity, Link, LinkKind, Network
-from builds.schedule.passes import Early, Late, backward, forward, free_float, total_float
+from builds.schedule.passes import (
+    Early,
+    Late,
+    backward,
+    forward,
+    forward_again,
+    forward_within,
+    free_float,
+    total_float,
+)
+from builds.schedule.whatif import replace_activity
 from tests.builds.schedule import slow
 from tests.builds.schedule.networks import CALENDARS, WORKED, plain_networks
 
@@ -317,6 +327,68 @@ def test_more_work_later_input_or_another_link_never_makes_anything_earlier(plai
     assume(after is not None)
     assert all(after.start[k] >= before.start[k] for k in plain.work)
     assert all(after.finish[k] >= before.finish[k] for k in plain.work)
+
+
+def sharing(now, was):
+    """The same network, with the very objects of another where the two are equal."""
+    return replace(
+        now,
+        calendars=was.calendars,
+        activities=tuple(a if a != b else b for a, b in zip(now.activities, was.activities, strict=True)),
+        waits_for=tuple(a if a != b else b for a, b in zip(now.waits_for, was.waits_for, strict=True)),
+    )
+
+
+@settings(max_examples=300, deadline=None)
+@given(plain=plain_networks(), data=st.data())
+def test_worked_out_again_after_changes_the_dates_are_those_worked_out_from_nothing(plain, data):
+    was = plain.built()
+    early = dates_or_none(was)
+    assume(early is not None)
+    some = st.sets(st.sampled_from(sorted(plain.work)), max_size=2)
+    work = {key: data.draw(st.integers(0, 200)) for key in sorted(data.draw(some))}
+    moments = {key: data.draw(st.integers(0, 3000)) for key in sorted(data.draw(some))}
+    ties = [tie for tie in plain.ties if data.draw(st.integers(0, 3))]
+    now = replace(
+        plain, work={**plain.work, **work}, not_before={**plain.not_before, **moments}, ties=ties
+    ).built()
+    again = now if now.place != was.place else sharing(now, was)
+
+    assert forward_again(again, was, early) == forward_within(now)
+
+
+def test_worked_out_again_nothing_is_asked_of_what_did_not_move():
+    """The calendar is asked about nothing but the job that changed and the one after it."""
+    asked = []
+
+    class Asked(WorkCalendar):
+        def earliest(self, moment, work_min):
+            asked.append(work_min)
+            return super().earliest(moment, work_min)
+
+    clock = WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))
+    calendars = {"clock": Asked(clock.first, clock.last, clock.starts, clock.ends)}
+    jobs = [Activity(key, work, "clock") for key, work in (("a", 10), ("b", 20), ("c", 30), ("d", 40))]
+    was = Network.build(jobs, [Link("a", "b"), Link("b", "c"), Link("a", "d")], calendars, 0)
+    early = forward(was)
+    asked.clear()
+
+    again, beyond = forward_again(replace_activity(was, "b", work_min=25), was, early)
+
+    assert asked == [25, 30]
+    assert again.finish == {"a": 10, "b": 35, "d": 50, "c": 65}
+    assert beyond == {}
+
+
+def test_worked_out_again_what_no_longer_fits_has_no_date_and_keeps_no_other_from_its_own():
+    clock = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2000, 1, 31))}
+    jobs = [Activity(key, 10, "clock") for key in "abc"]
+    was = Network.build(jobs, [Link("a", "b")], clock, 0)
+
+    again, beyond = forward_again(replace_activity(was, "a", work_min=99_999), was, forward(was))
+
+    assert again.finish == {"c": 10}
+    assert list(beyond) == ["a", "b"]
 
 
 @settings(max_examples=100, deadline=None)
