@@ -45,7 +45,7 @@ class WorkshopState:
         says nothing any more, or where not asked for.
         """
         at_once = self.at_once
-        return workshop_facts(self.solution, None, lambda: at_once) if at_once else None
+        return workshop_facts(self.solution, None, lambda: at_once, self.facts()) if at_once else None
 
     def with_batch(self, operation_ids: Collection[int], leaves_on: date | None) -> WorkshopState:
         """These operations as one batch that leaves on a day, or (None) when the last of them is ready.
@@ -92,7 +92,9 @@ class WorkshopState:
 
     @cached_property
     def _dated(self) -> WorkshopFacts:
-        return workshop_facts(self.solution, lambda: self.ordered_forecaster, lambda: self.ordered)
+        return workshop_facts(
+            self.solution, lambda: self.ordered_forecaster, lambda: self.ordered, self.facts()
+        )
 
 
 def load_workshop(today: date) -> WorkshopState:

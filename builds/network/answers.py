@@ -49,16 +49,21 @@ def workshop_facts(
     solution: Solution,
     forecaster: Callable[[], Forecaster] | None,
     people: Callable[[], Ordered] | None = None,
+    without_people: WorkshopFacts | None = None,
 ) -> WorkshopFacts:
     """Everything that the network says on its day; each thing's facts are worked out when asked for.
 
     With an order of people, the dates of milestones have the people there are in them, and the forecaster is
     taken to be that of the ordered network; without one there are no windows. Jobs and operations keep the
-    dates and floats of the bare network.
+    dates and floats of the bare network: those of the facts without people are taken where they are given.
     """
     rows = solution.model.rows
-    jobs = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
-    operations = Worked(rows.operations, lambda key: _operation_facts(solution, rows.operations[key]))
+    jobs: Mapping[int, JobFacts] = Worked(rows.jobs, lambda key: _job_facts(solution, rows.jobs[key]))
+    operations: Mapping[int, OperationFacts] = Worked(
+        rows.operations, lambda key: _operation_facts(solution, rows.operations[key])
+    )
+    if without_people:
+        jobs, operations = without_people.jobs, without_people.operations
     dates = _Dates(solution, forecaster, people)
     cars = Worked(rows.cars, lambda key: _car_facts(solution, dates, rows.cars[key], jobs, operations))
     unmanned = people().levelled.cautions if people else ()
@@ -171,21 +176,24 @@ class _Dates:
         self.people = people
 
     def of(self, milestone: MilestoneRow) -> MilestoneFacts:
-        bare = _milestone_facts(self.solution, self.solution, self.forecaster, milestone, None)
-        if self.people is None or bare.on is None:
-            return bare
+        bare_on = _reached_or_on(self.solution, milestone)[1]
+        if self.people is None or bare_on is None:
+            return self.bare(milestone)
         people = self.people()
         if people.refusal:
-            return replace(bare, people_left_out=people.refusal)
+            return replace(self.bare(milestone), people_left_out=people.refusal)
         found = _milestone_facts(self.solution, people.solution, self.forecaster, milestone, people)
         if found.on is None:
             key = f"milestone:{milestone.id}"
             problem = people.levelled.unfit.get(key) or people.solution.problem_of(key)
-            return replace(bare, people_left_out=problem or TOO_MUCH_WORK)
+            return replace(self.bare(milestone), people_left_out=problem or TOO_MUCH_WORK)
         if found.promised_on is None or f"milestone:{milestone.id}" not in self.next_ones:
-            return replace(found, bare_on=bare.on)
+            return replace(found, bare_on=bare_on)
         even = found.window.even_chance if found.window else found.on
-        return replace(found, bare_on=bare.on, slip_days=self.solution.slip(found.promised_on, even))
+        return replace(found, bare_on=bare_on, slip_days=self.solution.slip(found.promised_on, even))
+
+    def bare(self, milestone: MilestoneRow) -> MilestoneFacts:
+        return _milestone_facts(self.solution, self.solution, self.forecaster, milestone, None)
 
     @cached_property
     def next_ones(self) -> frozenset[str]:
@@ -202,9 +210,7 @@ def _milestone_facts(
 ) -> MilestoneFacts:
     key = f"milestone:{milestone.id}"
     chain = chain_steps(solution, key, people) if solution.is_open(milestone.job_ids) else ()
-    reached = None if solution.is_open(milestone.job_ids) else _reached_on(solution, milestone)
-    # a milestone with no jobs yet has no date: nobody has said what it comes after
-    on = solution.finish_on(key) if reached is None and milestone.job_ids else None
+    reached, on = _reached_or_on(solution, milestone)
     promised = milestone.promised_on
     return MilestoneFacts(
         milestone_id=milestone.id,
@@ -227,6 +233,14 @@ def car_outcome(bare: Solution, forecaster: Forecaster, milestone_id: int) -> Ou
     key = f"milestone:{milestone_id}"
     together = bare.next_milestones
     return milestone_outcomes(forecaster, together if key in together else (key,)).get(key)
+
+
+def _reached_or_on(solution: Solution, milestone: MilestoneRow) -> tuple[date | None, date | None]:
+    """The day on which it was reached, or else the day on which it will be."""
+    reached = None if solution.is_open(milestone.job_ids) else _reached_on(solution, milestone)
+    # a milestone with no jobs yet has no date: nobody has said what it comes after
+    on = solution.finish_on(f"milestone:{milestone.id}") if reached is None and milestone.job_ids else None
+    return reached, on
 
 
 def _reached_on(solution: Solution, milestone: MilestoneRow) -> date | None:
