@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -120,13 +120,21 @@ def _job_order(line: JobLine) -> tuple[int, float, int]:
 
 def part_lines(car: Car, facts: WorkshopFacts) -> list[PartLine]:
     """Each part with the line of its route card that it is at: those that hold the date first."""
-    parts = Part.objects.of_car(car.pk).prefetch_related("operations__process", "operations__supplier")
-    lines = [_part_line(part, part.operations.all(), facts) for part in parts]
+    cards = _route_cards(car)
+    lines = [_part_line(part, cards.get(part.pk, []), facts) for part in Part.objects.of_car(car.pk)]
     return sorted(lines, key=_part_order)
 
 
-def _part_line(part: Part, operations: Iterable[Operation], facts: WorkshopFacts) -> PartLine:
-    card = list(operations)
+def _route_cards(car: Car) -> dict[int, list[Operation]]:
+    """Each part's lines in order. Prefetched, a queryset would be made for each of some hundred parts."""
+    lines = Operation.objects.filter(part__car=car).order_by("part_id", "sequence")
+    cards: dict[int, list[Operation]] = {}
+    for line in lines.prefetch_related("process", "supplier"):
+        cards.setdefault(line.part_id, []).append(line)
+    return cards
+
+
+def _part_line(part: Part, card: Sequence[Operation], facts: WorkshopFacts) -> PartLine:
     made_good = {line.reworks_id for line in card}
     open_lines = (line for line in card if not line.result or _is_rejected(line, made_good))
     at = next(open_lines, None)
