@@ -29,10 +29,40 @@ def _quick_and_private(settings: Any, tmp_path: Path) -> None:
 
 @pytest.fixture(autouse=True)
 def _no_plan_from_before() -> None:
-    """No test sees the plan that another worked out in this process."""
-    from builds.network import standing
+    """No test sees the plan that another worked out in this process, nor what it read."""
+    from builds.network import standing, unchanged
 
     standing.forget()
+    unchanged.forget()
+
+
+@pytest.fixture
+def django_assert_num_queries(django_assert_num_queries: Any) -> Any:
+    """Counts what a page takes that knows nothing from before: what was read already would hide growth."""
+    from builds.network import unchanged
+
+    def counted(*args: Any, **kwargs: Any) -> Any:
+        unchanged.forget()
+        return django_assert_num_queries(*args, **kwargs)
+
+    return counted
+
+
+@pytest.fixture
+def network_queries() -> Callable[[date], int]:
+    """What reading the workshop takes for who knows nothing from before."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from builds.network import load_workshop, unchanged
+
+    def count(today: date) -> int:
+        unchanged.forget()
+        with CaptureQueriesContext(connection) as queries:
+            load_workshop(today)
+        return len(queries)
+
+    return count
 
 
 @pytest.fixture

@@ -14,6 +14,8 @@ from typing import Any, TypeAlias
 from django.apps import apps
 from django.db import models
 
+from builds.models import TableStamp
+
 Value: TypeAlias = Any  # text, number, date, datetime, yes or no, nothing
 
 OUR_APPS = ("builds", "parts", "engineering")
@@ -36,7 +38,8 @@ def every_table() -> Iterator[ExportSheet]:
     names = _Names()
     for label in OUR_APPS:
         for model in apps.get_app_config(label).get_models():
-            yield _table(model, names)
+            if model is not TableStamp:  # a mark of the database's own, which says nothing to anybody
+                yield _table(model, names)
 
 
 class _Names:

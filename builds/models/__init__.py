@@ -6,6 +6,7 @@ from .jobs import Area, Job, JobLink, JobNote, Need, Skill, TimeSpent
 from .people import Absence, CalendarFeed, Overtime, Person
 from .plans import Improving, KeptPlan
 from .sheets import ProgressSheet
+from .stamps import TableStamp
 from .workshop import Bay, Closure, Workshop
 
 __all__ = [
@@ -30,6 +31,7 @@ __all__ = [
     "Person",
     "ProgressSheet",
     "Skill",
+    "TableStamp",
     "TimeSpent",
     "Workshop",
 ]

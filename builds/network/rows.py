@@ -25,7 +25,21 @@ from builds.models import (
     TimeSpent,
     Workshop,
 )
+from builds.stamps import (
+    CARS,
+    CARS_OF_JOBS,
+    JOBS,
+    JOBS_BEFORE_LINES,
+    LINES,
+    LINKS,
+    NEEDS,
+    PARTS,
+    PROCESSES,
+    SKILLS,
+)
 from parts.models import FinishingBatch, Operation, Part, Supplier, SupplierClosure, SupplierPromise
+
+from .unchanged import Reading
 
 
 class CarRow(NamedTuple):
@@ -252,16 +266,15 @@ def read_rows(car_ids: Collection[int] | None = None) -> Rows:
     Queries: workshop, closures; cars, aways; jobs, links, needs, time; parts, operations, their jobs,
     their promises, batches; suppliers, their closures; milestones, their jobs, promises; decisions.
     Nineteen in all. What somebody enters between one query and the next is left out where the thing that
-    it belongs to was read without it.
+    it belongs to was read without it. Of the whole workshop the large tables are read only if something in
+    them has changed, which costs two queries more.
     """
     workshop = Workshop.objects.current()
+    known = Reading(is_whole=car_ids is None)
     here = _Scope(car_ids)
-    cars = _by_id(_read(CarRow, here.of(Car.objects.all(), "")))
-    jobs = _read(JobRow, here.of(Job.objects.all(), "car__").order_by("pk"))
-    parts = _read(PartRow, here.of(Part.objects.all(), "car__").order_by("pk"))
-    known_parts = _by_id(part for part in parts if part.car_id in cars)
-    lines = _read(OperationRow, here.of(Operation.objects.all(), "part__car__").order_by("part", "sequence"))
-    return Rows(
+    cars = known.of("cars", lambda: _by_id(_read(CarRow, here.of(Car.objects.all(), ""))), CARS)
+    parts = known.of("parts", lambda: _parts(here, cars), PARTS, CARS)
+    rows = Rows(
         hours=workshop.hours_by_weekday,
         day_starts=workshop.day_starts,
         job_curve=workshop.job_curve,
@@ -270,16 +283,12 @@ def read_rows(car_ids: Collection[int] | None = None) -> Rows:
         closures=tuple(Closure.objects.values_list("first_day", "last_day")),
         cars=cars,
         aways=tuple(_read(AwayRow, here.of(Away.objects.not_back(), "car__").order_by("leaves_on", "pk"))),
-        jobs=_by_id(job for job in jobs if job.car_id in cars),
-        links=tuple(_read(LinkRow, here.of(JobLink.objects.all(), "after__car__"))),
-        needs=tuple(_read(NeedRow, here.of(Need.objects.all(), "job__car__"))),
-        parts=known_parts,
-        operations=_by_id(line for line in lines if line.part_id in known_parts),
-        after_jobs=tuple(
-            here.of(Operation.after_jobs.through.objects.all(), "operation__part__car__").values_list(
-                "operation_id", "job_id"
-            )
-        ),
+        jobs=known.of("jobs", lambda: _jobs(here, cars), JOBS, SKILLS, CARS),
+        links=known.of("links", lambda: _links(here), LINKS, CARS_OF_JOBS, CARS),
+        needs=known.of("needs", lambda: _needs(here), NEEDS, CARS_OF_JOBS, CARS),
+        parts=parts,
+        operations=known.of("lines", lambda: _lines(here, parts), LINES, PROCESSES, PARTS, CARS),
+        after_jobs=known.of("after jobs", lambda: _after_jobs(here), JOBS_BEFORE_LINES, LINES, PARTS, CARS),
         first_promises=_first_promises(here),
         batches=_by_id(_read(BatchRow, FinishingBatch.objects.waiting())),
         suppliers=_suppliers(),
@@ -287,6 +296,36 @@ def read_rows(car_ids: Collection[int] | None = None) -> Rows:
         decisions=tuple(_read(DecisionRow, here.of(Decision.objects.owed(), "job__car__"))),
         minutes_spent=_minutes_spent(here),
     )
+    known.keep()
+    return rows
+
+
+def _jobs(here: _Scope, cars: Collection[int]) -> dict[int, JobRow]:
+    rows = _read(JobRow, here.of(Job.objects.all(), "car__").order_by("pk"))
+    return _by_id(row for row in rows if row.car_id in cars)
+
+
+def _links(here: _Scope) -> tuple[LinkRow, ...]:
+    return tuple(_read(LinkRow, here.of(JobLink.objects.all(), "after__car__")))
+
+
+def _needs(here: _Scope) -> tuple[NeedRow, ...]:
+    return tuple(_read(NeedRow, here.of(Need.objects.all(), "job__car__")))
+
+
+def _parts(here: _Scope, cars: Collection[int]) -> dict[int, PartRow]:
+    rows = _read(PartRow, here.of(Part.objects.all(), "car__").order_by("pk"))
+    return _by_id(row for row in rows if row.car_id in cars)
+
+
+def _lines(here: _Scope, parts: Collection[int]) -> dict[int, OperationRow]:
+    rows = _read(OperationRow, here.of(Operation.objects.all(), "part__car__").order_by("part", "sequence"))
+    return _by_id(row for row in rows if row.part_id in parts)
+
+
+def _after_jobs(here: _Scope) -> tuple[tuple[int, int], ...]:
+    pairs = here.of(Operation.after_jobs.through.objects.all(), "operation__part__car__")
+    return tuple(pairs.values_list("operation_id", "job_id"))
 
 
 def cars_bound_to(car_id: int) -> frozenset[int]:

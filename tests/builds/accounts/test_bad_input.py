@@ -168,7 +168,10 @@ MAY_WRITE: dict[str, set[str]] = {
     "workshop-settings": {"builds_workshop"},
 }
 COUNT_WRONG_TRIES = {"sign-in", "sign-in-pin", "job-sign-off"}  # on the person, whatever they answer
-NOT_WATCHED = {"django_session", "django_migrations", "django_content_type", "sqlite_sequence"}
+NOT_WATCHED = {
+    *("django_session", "django_migrations", "django_content_type", "sqlite_sequence"),
+    "builds_tablestamp",  # follows the tables that are watched
+}
 FIELD = re.compile(r"<(?:input|select|textarea|button)\b[^>]*>")
 ATTRIBUTE = re.compile(r'([\w-]+)="([^"]*)"')
 POST_FORM = re.compile(r'<form\b([^>]*method="post"[^>]*)>(.*?)</form>', re.DOTALL)

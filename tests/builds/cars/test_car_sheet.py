@@ -103,9 +103,9 @@ def test_the_number_of_queries_does_not_grow(
     with CaptureQueriesContext(connection) as queries:
         as_fitter.get(f"/cars/{tern.pk}/?people=1")
 
-    # without the cars that share a batch, but with people and their skills, absences, overtime, the skills of
-    # jobs and who began them, suppliers' records and their promises
-    assert len(queries) == 39
+    # without the cars that share a batch, but with two of stamps, people and their skills, absences,
+    # overtime, the skills of jobs and who began them, suppliers' records and their promises
+    assert len(queries) == 41
 
 
 def test_a_rejected_part_is_to_come_until_another_line_makes_it_good(as_fitter, tern, make_part, plater):

@@ -83,4 +83,4 @@ def test_the_number_of_queries_does_not_grow(cars, as_manager, workshop, make_jo
         as_manager.get("/")
 
     # session, person, the network's own 19, the cars, the workshop's name
-    assert len(queries) == 23
+    assert len(queries) == 25

@@ -142,8 +142,8 @@ def test_the_page_after_a_tick_shows_the_date_with_people_and_says_what_it_is(as
         as_fitter.get(f"/cars/{tern.pk}/")
     # the 32 of the sheet (see `test_car_sheet`) without the cars that share a batch and, as there are no
     # parts, without processes and suppliers; with people, skills, absences, overtime, bays, and which
-    # plan is kept
-    assert len(queries) == 35
+    # plan is kept; and one of stamps, by which seven tables need not be read again
+    assert len(queries) == 29
 
 
 def test_a_plan_that_is_kept_is_not_looked_through_for_memory_again_where_the_server_looks_seldom(three):

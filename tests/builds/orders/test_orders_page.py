@@ -7,9 +7,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from builds.models import Milestone
@@ -130,6 +128,7 @@ def test_the_page_takes_as_many_queries_for_twenty_lines_as_for_two(
     factor: Any,
     today: Any,
     django_assert_num_queries: Any,
+    network_queries: Any,
 ) -> None:
     client = request.getfixturevalue(role)
 
@@ -141,12 +140,11 @@ def test_the_page_takes_as_many_queries_for_twenty_lines_as_for_two(
 
     add(range(1))
     client.get(reverse("orders") + "?when=all")
-    with CaptureQueriesContext(connection) as network:
-        load_workshop(today)
+    network = network_queries(today)
     # session, person, workshop; suppliers and cars to choose from; lines, route cards, jobs before them
     beside = 8
-    with django_assert_num_queries(len(network) + beside):
+    with django_assert_num_queries(network + beside):
         client.get(reverse("orders") + "?when=all")
     add(range(1, 10))
-    with django_assert_num_queries(len(network) + beside):
+    with django_assert_num_queries(network + beside):
         client.get(reverse("orders") + "?when=all")

@@ -157,6 +157,6 @@ def test_two_jobs_and_twenty_take_the_same_queries(
     for count in (1, 20):
         for number in range(count):
             make_job(tern, f"Job {count} {number}")
-        with django_assert_num_queries(33):
+        with django_assert_num_queries(35):
             as_fitter.get("/today/")
     assert load_workshop(timezone.localdate()).facts().jobs

@@ -6,9 +6,7 @@ from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -231,6 +229,7 @@ def test_the_page_takes_as_many_queries_for_twenty_lines_as_for_two(
     today: Any,
     day: Any,
     django_assert_num_queries: Any,
+    network_queries: Any,
 ) -> None:
     def send(numbers: range) -> None:
         for number in numbers:
@@ -241,13 +240,12 @@ def test_the_page_takes_as_many_queries_for_twenty_lines_as_for_two(
     Away.objects.create(car=tern, supplier=plater, what_for="x", leaves_on=today, due_back_on=today)
     send(range(2))
     as_fitter.get(reverse(name))
-    with CaptureQueriesContext(connection) as network:
-        load_workshop(today)
+    network = network_queries(today)
     # session, person, workshop; lines, promises, goods in, drawings, calc sheets; cars away, jobs there and
     # here; decisions; lines to order; and for the chase list what was said on the telephone
     beside = 13 + (name == "chase-list")
-    with django_assert_num_queries(len(network) + beside):
+    with django_assert_num_queries(network + beside):
         as_fitter.get(reverse(name))
     send(range(2, 20))
-    with django_assert_num_queries(len(network) + beside):
+    with django_assert_num_queries(network + beside):
         as_fitter.get(reverse(name))

@@ -79,9 +79,9 @@ def test_more_than_three_reasons_are_counted(tern, skua, fitter, other_fitter, m
 def test_the_week_takes_the_same_queries_for_two_jobs_and_twenty(
     tern, fitter, make_job, django_assert_num_queries
 ):
-    """19 of the network; people, their skills, absences, overtime, bays, the kept plan."""
+    """19 of the network and two of stamps; people, their skills, absences, overtime, bays, the kept plan."""
     for count in (2, 18):
         for number in range(count):
             make_job(tern, f"Job {count} {number}")
-        with django_assert_num_queries(25):
+        with django_assert_num_queries(27):
             read_week(TODAY, TODAY)
