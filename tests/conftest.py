@@ -30,10 +30,11 @@ def _quick_and_private(settings: Any, tmp_path: Path) -> None:
 @pytest.fixture(autouse=True)
 def _no_plan_from_before() -> None:
     """No test sees the plan that another worked out in this process, nor what it read."""
-    from builds.network import standing, unchanged
+    from builds.network import latest, standing, unchanged
 
     standing.forget()
     unchanged.forget()
+    latest.forget()
 
 
 @pytest.fixture

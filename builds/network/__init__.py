@@ -11,6 +11,7 @@ from builds.facts import WorkshopFacts
 
 from .answers import workshop_facts
 from .forecasting import Forecaster
+from .latest import latest_model, latest_solution
 from .model import Model
 from .ordered import Ordered, ordered
 from .rows import cars_bound_to, read_rows
@@ -84,7 +85,7 @@ class WorkshopState:
 
     @cached_property
     def solution(self) -> Solution:
-        return Solution.of(self.model)
+        return latest_solution(self.model) if self.is_whole else Solution.of(self.model)
 
     @cached_property
     def _facts(self) -> WorkshopFacts:
@@ -99,7 +100,7 @@ class WorkshopState:
 
 def load_workshop(today: date) -> WorkshopState:
     """Read the cars in work, their jobs and parts, as they stand on `today`."""
-    return WorkshopState(Model(read_rows(), today), is_whole=True)
+    return WorkshopState(latest_model(read_rows(), today), is_whole=True)
 
 
 def load_car(car_id: int, today: date) -> WorkshopState:
