@@ -81,38 +81,57 @@ class Unfit:
         """From each task that does not fit, with all that waits for it."""
         last = horizon(model.today)[1].year
         words: dict[str, str] = {}
-        short: dict[str | None, list[str]] = {}
+        short: dict[_Room, list[str]] = {}
         cautions = []
         for cause, keys in left_out.items():
             task = problem.tasks[problem.place[cause]]
-            if task.needs:
-                short.setdefault(task.skill, []).append(thing_words(model, cause))
-                why = f"{thing_words(model, cause)} does not fit into {_hours(task.skill, last)}."
+            room = _room(model, task, last)
+            if room is not None:
+                short.setdefault(room, []).append(thing_words(model, cause))
+                why = f"{thing_words(model, cause)} does not fit into {room.words}."
             else:
                 hours = problem.calendars[task.calendar or problem.hours]
                 why = too_far_words(model, BeyondHorizon(hours.first, hours.last, cause, None))
                 cautions.append(why)
             words |= {key: why for key in keys if key not in words}
-        told = [_caution(names, _hours(skill, last)) for skill, names in short.items()]
+        told = [_caution(names, room) for room, names in short.items()]
         if told and lead:
             told[0] = f"{lead} {told[0]}"
         return cls((*told, *cautions), words)
 
 
-def _caution(names: list[str], hours: str) -> str:
+@dataclass(frozen=True)
+class _Room:
+    """What things do not fit into, what they are, and what would help."""
+
+    words: str
+    thing: str
+    remedy: str
+
+
+def _room(model: Model, task: Task, last: int) -> _Room | None:
+    """None for what no hands and no place at a supplier would help."""
+    if task.needs:
+        hours = f"the hours that {_who(task.skill)} still have until the end of {last}"
+        return _Room(hours, "job", "Enter more people, or look for hours that are far too long.")
+    for key, _ in task.uses:
+        kind, _, number = key.partition(":")
+        if kind == "supplier":
+            taken = f"what {model.rows.suppliers[int(number)].name} takes at once until the end of {last}"
+            return _Room(taken, "part", "Let more go there at once, or look for a lead time far too long.")
+    return None
+
+
+def _caution(names: list[str], room: _Room) -> str:
     more = len(names) - NAMED
-    named = [*names[:NAMED], f"{more} more job{'s' if more > 1 else ''}"] if more > 0 else names
+    named = [*names[:NAMED], f"{more} more {room.thing}{'s' if more > 1 else ''}"] if more > 0 else names
     one = len(names) == 1
     all_names = named[0] if one else f"{', '.join(named[:-1])} and {named[-1]}"
     return (
-        f"{all_names} {'does' if one else 'do'} not fit into {hours}: with what waits for "
-        f"{'it, it has' if one else 'them, they have'} no date with people. All else keeps its date. Enter "
-        "more people, or look for hours that are far too long."
+        f"{all_names} {'does' if one else 'do'} not fit into {room.words}: with what waits for "
+        f"{'it, it has' if one else 'them, they have'} no date with people. All else keeps its date. "
+        f"{room.remedy}"
     )
-
-
-def _hours(skill: str | None, last: int) -> str:
-    return f"the hours that {_who(skill)} still have until the end of {last}"
 
 
 def _who(skill: str | None) -> str:

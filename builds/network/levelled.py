@@ -234,7 +234,7 @@ def _answer(question: _Question, network: Network, kept: KeptPlan | None) -> Ans
                 break  # a plan without people says nothing
             tasks, others = without_people(question.tasks, error)
             question = replace(question, tasks=tasks)
-            cautions.append(unmanned_words(refusal, others))
+            cautions.append(unmanned_words(refusal, others, error))
         except ScheduleError as error:
             return Answer(None, None, _in_words(str(error), question))
     return Answer(None, None, refusal)

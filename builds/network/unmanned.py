@@ -1,4 +1,8 @@
-"""Jobs that nobody here can do: planned as if somebody were free for them, so that other cars keep theirs."""
+"""Jobs for which people are missing, planned all the same, so that other cars keep their dates.
+
+Where nobody can do a job it is planned as if somebody were free for it. Where only hands are missing, it is
+planned with those who are here: they are needed for it, and not free for anything else meanwhile.
+"""
 
 from __future__ import annotations
 
@@ -12,28 +16,46 @@ NobodyCan = TooFewPeople | NoCommonHours
 
 
 def without_people(tasks: Sequence[Task], error: NobodyCan) -> tuple[tuple[Task, ...], int]:
-    """The tasks with the one refused, and those that would be refused for the same reason, needing nobody.
+    """The tasks with the one refused, and those refused for the same reason, asking for no more than is here.
 
     Returns the tasks and how many others there were.
     """
-    freed = [_freed(task) if _is_like(task, error) else task for task in tasks]
-    return tuple(freed), sum(_is_like(task, error) for task in tasks) - 1
+    is_like = [_is_like(task, error) for task in tasks]
+    found = (_eased(task, error) if like else task for task, like in zip(tasks, is_like, strict=True))
+    return tuple(found), sum(is_like) - 1
 
 
 def _is_like(task: Task, error: NobodyCan) -> bool:
     if task.key == error.key:
         return True
-    if isinstance(error, NoCommonHours) or not task.needs or task.named or task.skill != error.skill:
+    if isinstance(error, NoCommonHours) or not task.needs or task.named:
         return False
-    return (task.wanted or task.people) >= error.needed
+    if lacks_hands(error):
+        return task.people > len(error.able)
+    return task.skill == error.skill and task.wanted > len(error.able)
 
 
-def _freed(task: Task) -> Task:
+def lacks_hands(error: NobodyCan) -> bool:
+    """Whether those who could do it are here, and only too few to help them."""
+    return isinstance(error, TooFewPeople) and error.skill is None and bool(error.able)
+
+
+def _eased(task: Task, error: NobodyCan) -> Task:
+    if isinstance(error, TooFewPeople) and lacks_hands(error):
+        people = min(task.people, len(error.able))
+        skilled = None if task.skill is None else min(task.wanted, people)
+        return replace(
+            task, people=people, skilled=skilled, named=tuple(n for n in task.named if n in error.able)
+        )
     return replace(task, people=0, skill=None, skilled=None, named=(), in_hand=False)
 
 
-def words(said: str, others: int) -> str:
+def words(said: str, others: int, error: NobodyCan) -> str:
     """What is said of them, from the core's sentence with names: what is wrong, and how it is planned."""
+    if lacks_hands(error):
+        how, same = "with those who are here", "for more than there are"
+    else:
+        how, same = "as if somebody were free for it", "for the same"
     like = "1 more job that asks" if others == 1 else f"{others} more jobs that ask"
-    more = f"; so {'is' if others == 1 else 'are'} {like} for the same" if others else ""
-    return f"{said} It is planned as if somebody were free for it{more}."
+    more = f"; so {'is' if others == 1 else 'are'} {like} {same}" if others else ""
+    return f"{said} It is planned {how}{more}."

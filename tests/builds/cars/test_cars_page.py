@@ -55,6 +55,39 @@ def test_without_people_the_page_says_that_they_are_not_counted(as_manager, tern
     assert "even chance" in page
 
 
+@pytest.fixture
+def beyond_all_hours(tern, skua, fitter, make_job, first_start_up):
+    """Tern asks for more hours than one fitter has until the calendars end; Skua is promised before it."""
+    promised = timezone.localdate() + timedelta(days=2000)
+    panels = [make_job(tern, f"Restore panel {number}", hours=9999) for number in range(2)]
+    first_start_up(tern, make_job(tern, "Crank", after=panels), promised=promised)
+    first_start_up(skua, make_job(skua, "start"), promised=promised)
+
+
+def test_a_car_that_does_not_fit_into_the_hours_there_are_has_no_date_and_nothing_in_hand(
+    as_manager, beyond_all_hours
+):
+    page = as_manager.get("/", {"people": 1}).content.decode()
+    of_skua, of_tern = (page[page.index(f">{name}</a>") :].partition("</tr>")[0] for name in ("Skua", "Tern"))
+
+    assert "days in hand" in of_skua
+    assert "No date" not in of_skua
+    assert "No date" in of_tern
+    assert "if somebody were always free" in of_tern
+    assert "in hand" not in of_tern
+    assert "does not fit into the hours" in page
+    assert "could not be counted" not in page  # Skua’s are
+
+
+def test_so_has_its_own_sheet(as_manager, tern, beyond_all_hours):
+    page = as_manager.get(f"/cars/{tern.pk}/", {"people": 1}).content.decode()
+    cells = page[page.index('id="start-up-cell"') : page.index("</header>")]
+
+    assert "<b>No date</b>" in cells
+    assert "if somebody were always free" in cells
+    assert "in hand" not in cells
+
+
 def test_a_car_without_a_milestone_is_shown_too(as_fitter, tern):
     assert "no milestone yet" in as_fitter.get("/").content.decode()
 

@@ -158,3 +158,19 @@ def test_jobs_that_nobody_can_do_are_told_apart(tern, fitter, make_job):
     assert len(made.cautions) == 2
     assert "planned as if somebody were free for it" in made.cautions[0]
     assert "do not fit into the hours" in made.cautions[1]
+
+
+def test_what_a_supplier_cannot_take_at_once_is_told_together(tern, fitter, plater, make_job, make_part):
+    plater.at_once = 1
+    plater.save()
+    for number in range(9):
+        bracket = make_part(tern, f"bracket {number}", route=[("zinc_plate", plater, 300)])
+        make_job(tern, f"Fit bracket {number}", hours=1, needs=[bracket])
+
+    made = plan()
+
+    (caution,) = made.cautions
+    assert (
+        "and 1 more part do not fit into what Ferrand Plating takes at once until the end of 2033" in caution
+    )
+    assert caution.endswith("Let more go there at once, or look for a lead time far too long.")
