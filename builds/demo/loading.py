@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from builds.models import Car, Person, Skill, Workshop
+from builds.models import Bay, Car, Job, Person, Skill, Workshop
 from builds.services.plans import plan_keep
 from builds.services.start import build_template, skills_named
 from parts.models import Process, Supplier, SupplierPrice
@@ -20,6 +20,7 @@ from .story import tell
 from .wiring import wiring_keep
 
 WORKSHOP = "Saltmarsh Motor Works"
+UNDER_A_CAR = "working under a car"  # a caution of the build template
 OPENS = time(8)  # when the day's plan is kept
 
 
@@ -44,9 +45,16 @@ def demo_load(today: date) -> None:
     for price in PRICES:
         _price(price, suppliers[price.supplier])
     tell(today, people, suppliers)
+    _one_lift()
     sheets_keep(today)
     wiring_keep(today)
     plan_keep(at=timezone.make_aware(datetime.combine(today, OPENS)))
+
+
+def _one_lift() -> None:
+    """Whatever is still to be done under a car waits for the lift."""
+    under = [job.pk for job in Job.objects.filter(done_at__isnull=True) if UNDER_A_CAR in job.cautions]
+    Job.objects.filter(pk__in=under).update(bay=Bay.objects.create(name="Two-post lift"))
 
 
 def _person(shown: DemoPerson, skills: dict[str, Skill]) -> Person:

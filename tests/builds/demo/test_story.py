@@ -50,6 +50,9 @@ def test_the_day_in_the_life(today):
         assert start_up.bare_on < start_up.on < start_up.window.four_in_five
         assert start_up.chain[0].text.startswith("waits for ")
 
+    # what is to be done under a car waits for the lift
+    assert {job.place for job in Job.objects.filter(bay__name="Two-post lift", done_at=None)} == {"on"}
+
     # each promise stands with the forecast of its day; one was given more hopefully than four in five
     given = MilestonePromise.objects.filter(milestone__car__in=Car.objects.in_work())
     days = {one.milestone.car.name: (one.even_chance_on, one.four_in_five_on, one) for one in given}
