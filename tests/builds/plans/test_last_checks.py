@@ -1,13 +1,14 @@
-"""Checks before a first start-up are planned right before it, and nobody counts on their hour."""
+"""Checks before a first start-up or a handover are planned right before it; nobody counts on their hour."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
-from builds.models import Area, JobLink
+from builds.models import Area, JobLink, Milestone, Skill
 from builds.network import load_workshop
 from builds.network.checks import last_checks
-from builds.network.keeping import jobs_moved, previous_like, written
+from builds.network.keeping import first_plan, jobs_moved, previous_like, written
 from builds.network.levelled import levelled_plan
 from builds.schedule.calendar import from_minutes
 from builds.schedule.levelling.check import check
@@ -130,3 +131,92 @@ def test_the_week_does_not_call_a_check_waiting_for_people(tern_runs):
     _, checks, *_ = tern_runs
     waiting = {one.title for one in read_week(TODAY, TODAY).waiting}
     assert waiting.isdisjoint(job.title for job in checks)
+
+
+@pytest.fixture
+def engine_builder(fitter, other_fitter):
+    found = Skill.objects.create(name="engine builder")
+    for person in (fitter, other_fitter):
+        person.skills.add(found)
+    return found
+
+
+def test_oil_primed_by_the_hands_that_start_the_engine_waits_for_the_start(
+    tern_runs, tern, make_job, engine_builder
+):
+    """The engine takes two weeks; the oil could be primed on the first day and has run down by the start."""
+    _, checks, release, start = tern_runs
+    start.skill = engine_builder
+    start.save()
+    prime = make_job(tern, "Prime oil", hours=2, skill=engine_builder)
+    JobLink.objects.create(before=prime, after=release)
+    levelled = planned()
+    assert checks_of_today() == keys(*checks, release, prime)
+    assert starts_on(levelled, prime) == date(2027, 3, 16)
+    assert starts_on(levelled, start) == date(2027, 3, 17)
+
+
+def test_a_leak_test_by_other_hands_stays_early(tern_runs, tern, make_job, engine_builder):
+    _, checks, release, start = tern_runs
+    start.skill = engine_builder
+    start.save()
+    leaks = make_job(tern, "Leak test of the tank", hours=2)
+    JobLink.objects.create(before=leaks, after=release)
+    assert checks_of_today() == keys(*checks, release)
+    assert starts_on(planned(), leaks) == TODAY
+
+
+@pytest.fixture
+def tern_goes(tern, fitter, other_fitter, make_job, commissioning):
+    """Two weeks of work in another area, then the last look, the build file and the handover."""
+    trim = make_job(tern, "Trim", hours=80)
+    look = make_job(tern, "Brakes, lights, torque marks", hours=2, area=commissioning)
+    file = make_job(tern, "Build file", hours=6, area=commissioning)
+    hand_over = make_job(tern, "Hand over", hours=2, area=commissioning, after=[trim, look, file])
+    Milestone.objects.create(car=tern, kind="handover", name="handover").jobs.add(hand_over)
+    return trim, look, file, hand_over
+
+
+def test_final_checks_are_planned_right_before_the_handover(tern_goes):
+    trim, look, file, hand_over = tern_goes
+    levelled = planned()
+    assert checks_of_today() == keys(look, file)
+    assert starts_on(levelled, trim) == TODAY
+    assert starts_on(levelled, hand_over) == date(2027, 3, 17)
+    assert {starts_on(levelled, job) for job in (look, file)} == {date(2027, 3, 16)}
+
+
+@pytest.mark.parametrize(("hours", "is_check"), [(16, True), (17, False)])
+def test_what_takes_more_than_two_days_is_no_final_check(tern_goes, hours, is_check):
+    _, look, file, _ = tern_goes
+    file.hours_likely = file.hours_high = hours
+    file.save()
+    assert checks_of_today() == (keys(look, file) if is_check else keys(look))
+
+
+def test_work_of_another_area_is_no_final_check_whosever_hands_it_takes(tern_goes, tern, make_job):
+    fitting = Skill.objects.create(name="fitting")
+    _, look, file, hand_over = tern_goes
+    hand_over.skill = fitting
+    hand_over.save()
+    badge = make_job(tern, "Fit badges", hours=2, skill=fitting)
+    JobLink.objects.create(before=badge, after=hand_over)
+    assert checks_of_today() == keys(look, file)
+
+
+def test_final_checks_cost_no_date(tern_goes, tern_runs, skua, make_job):
+    """Everything else stays to the minute: the same plan with the checks as plain work is the measure."""
+    other = make_job(skua, "Wire the car", hours=60)
+    levelled = planned()
+    pushed = {
+        key for key in levelled.plan.placed if levelled.problem.tasks[levelled.problem.place[key]].as_late
+    }
+    plain = replace(
+        levelled.problem, tasks=tuple(replace(task, as_late=False) for task in levelled.problem.tasks)
+    )
+    early = first_plan(plain)
+    assert pushed
+    assert f"job:{other.pk}" not in pushed
+    for key, placed in levelled.plan.placed.items():
+        if key not in pushed:
+            assert placed == early.placed[key]
