@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.model import Model
 from builds.schedule.calendar import WorkCalendar, from_minutes
+from parts.batching.pieces import Finisher
 
 MOST_DAYS = 900  # of the workshop, over three years: nobody plans a finish for later
 
@@ -42,11 +43,22 @@ class ShopDays:
         """The last working day that is over when this day is; -1 if that is before them all."""
         return bisect_right(self.days, day) - 1
 
-    def from_moment(self, moment: int) -> int:
-        """The first working day that begins at this minute of the core or later."""
-        begins = from_minutes(moment)
-        whole = moment % DAY_MIN == 0
-        return (bisect_left if whole else bisect_right)(self.days, begins.date())
+    def from_day(self, day: date) -> int:
+        """The first working day from a day on; their number if that is past them all."""
+        return bisect_left(self.days, day)
+
+    def at(self, moment: int) -> int:
+        """A minute of the core in minutes of working days: of a day off, the beginning of the next."""
+        when = from_minutes(moment)
+        number = self.from_day(when.date())
+        is_worked = self.days[number : number + 1] == (when.date(),)
+        return number * DAY_MIN + (moment % DAY_MIN if is_worked else 0)
+
+    def at_many(self, moments: NDArray[np.int64]) -> NDArray[np.int64]:
+        """The same for many at once."""
+        number = np.searchsorted(self.midnights + DAY_MIN, moments, side="right")
+        begins = self.midnights[np.minimum(number, len(self.days) - 1)]
+        return number * DAY_MIN + np.clip(moments - begins, 0, DAY_MIN - 1)
 
     @cached_property
     def midnights(self) -> NDArray[np.int64]:
@@ -54,21 +66,42 @@ class ShopDays:
         return np.array([at_midnight(day) for day in self.days], np.int64)
 
 
-def trips(days: ShopDays, calendar: WorkCalendar, lead_days: int, last: int) -> Mapping[int, int]:
-    """For each number of a day on which goods can leave, up to `last`, the number of the day they are back.
+def trips(
+    days: ShopDays,
+    calendar: WorkCalendar,
+    lead_days: int,
+    last: int,
+    leaves_at: Mapping[int, int] | None = None,
+) -> Finisher:
+    """For each number of a day on which goods can leave, up to `last`, when they are back; no charges.
 
-    They leave on days on which the workshop and the finisher work, and take that many of the finisher's
-    working days, carriage in both directions among them.
+    They leave on days on which the workshop and the finisher work: as the day begins, or in the minute of it
+    that `leaves_at` gives.
     """
-    found = {}
+    back_at = {}
     for number, day in enumerate(days.days[: last + 1]):
         if not calendar.first <= day < calendar.last or not calendar.days_between(
             day, day + timedelta(days=1)
         ):
             continue
-        begins = at_midnight(day)
-        if calendar.between(begins, calendar.closes) < lead_days * DAY_MIN:
+        found = back(days, calendar, lead_days, number, (leaves_at or {}).get(number, 0))
+        if found is None:
             break
-        finish = calendar.add(begins, lead_days * DAY_MIN)
-        found[number] = max(number, days.by_end_of(from_minutes(max(finish - 1, begins)).date()))
-    return found
+        back_at[number] = found
+    return Finisher(
+        {number: at // DAY_MIN for number, at in back_at.items()},
+        back_minute={number: at % DAY_MIN for number, at in back_at.items() if at % DAY_MIN},
+    )
+
+
+def back(days: ShopDays, calendar: WorkCalendar, lead_days: int, number: int, minute: int) -> int | None:
+    """When goods are back that leave in a minute of a day; None if that is past all known days.
+
+    They take that many of the finisher's working days, carriage in both directions among them, counted as
+    the network counts them: what leaves at midday is back at midday.
+    """
+    leaves = at_midnight(days.days[number]) + minute
+    if calendar.between(leaves, calendar.closes) < lead_days * DAY_MIN:
+        return None
+    found = days.at(calendar.add(leaves, lead_days * DAY_MIN))
+    return found if found < len(days.days) * DAY_MIN else None

@@ -19,6 +19,7 @@ from builds.schedule.simulation import Simulation
 from parts.batching.answers import Answer
 from parts.batching.chances import Chances, chances
 from parts.batching.errors import BatchingError
+from parts.batching.pieces import DAY_MIN
 from parts.models import FinishingBatch
 
 from .pieces import Reader
@@ -43,7 +44,7 @@ def start_ups(state: WorkshopState, working: Working, answers: Sequence[Answer])
 
 
 def _start_ups(state: WorkshopState, working: Working, answer: Answer) -> tuple[StartUp, ...]:
-    then = Solution.of(_with_answer(state.model, working, answer))
+    then = Solution.of(with_answer(state.model, working, answer))
     found = []
     for milestone in state.model.rows.milestones:
         key = f"milestone:{milestone.id}"
@@ -54,7 +55,7 @@ def _start_ups(state: WorkshopState, working: Working, answer: Answer) -> tuple[
     return tuple(sorted(found, key=lambda line: line.car))
 
 
-def _with_answer(model: Model, working: Working, answer: Answer) -> Model:
+def with_answer(model: Model, working: Working, answer: Answer) -> Model:
     """The same rows with a batch for each lot, as choosing the answer would plan them."""
     operations, batches = dict(model.rows.operations), dict(model.rows.batches)
     for number, lot in enumerate(answer.lots, start=1):
@@ -77,13 +78,16 @@ def chances_of(
         drawn = ready_draws(state, reader, working)
         if drawn is None:
             return None
-        return [chances(answer, working.pieces, working.finisher, drawn) for answer in answers]
+        ready, minute = np.divmod(drawn, DAY_MIN)
+        return [chances(answer, working.pieces, working.finisher, ready, minute) for answer in answers]
     except (ScheduleError, BatchingError):
         return None  # drawn past the calendars: the plain answers stand
 
 
 def ready_draws(state: WorkshopState, reader: Reader, working: Working) -> NDArray[np.int64] | None:
-    """A row for each draw of the network, a column for each piece: the day from which it can leave."""
+    """A row for each draw of the network, a column for each piece: from when it can leave, in minutes of
+    working days.
+    """
     waits = {
         piece.piece_id: [
             key
@@ -100,14 +104,13 @@ def ready_draws(state: WorkshopState, reader: Reader, working: Working) -> NDArr
     simulation = Simulation(forecaster.network, forecaster.spreads, targets, SEED, forecaster.together)
     (block,) = simulation.blocks([DRAWS], False)
     finish = dict(zip(simulation.targets, block.finishes, strict=True))
-    last = max(working.finisher.back_on)
+    last = max(working.finisher.back_on) * DAY_MIN
     columns = []
     for piece in working.pieces:
         keys = waits.get(piece.piece_id)
         if keys:
             latest = np.max([finish[key].astype(np.int64) for key in keys], axis=0)
-            days = np.searchsorted(working.days.midnights, latest, side="left")
-            columns.append(np.minimum(days, last))
+            columns.append(np.minimum(working.days.at_many(latest), last))
         else:
-            columns.append(np.full(DRAWS, piece.ready_day))
+            columns.append(np.full(DRAWS, working.ready_at[piece.piece_id]))
     return np.column_stack(columns).astype(np.int64)

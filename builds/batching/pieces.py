@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 from django.urls import reverse
 
@@ -12,9 +12,10 @@ from builds.facts import WorkshopFacts
 from builds.network.calendars import at_midnight
 from builds.network.solution import Solution
 from builds.schedule.calendar import from_minutes
+from builds.schedule.errors import BeyondHorizon
 from builds.sheets.finishing import Piece as Line
 from parts.batching.limits import fits
-from parts.batching.pieces import LotLimits, Piece, Tariff
+from parts.batching.pieces import DAY_MIN, LotLimits, Piece, Tariff
 
 from .days import ShopDays
 from .tariffs import Gap
@@ -56,7 +57,7 @@ class Reader:
         return self.solution.model.before_operation(row) if row else []
 
     def limit(self, line: Line) -> tuple[int | None, str]:
-        """The last day on which it can be back, and the milestone if that is not first start-up."""
+        """Up to when it can be back, in minutes of working days; the milestone if not first start-up."""
         key = f"op:{line.id}"
         for late, milestone in (
             (self.solution.late_to_start_up, ""),
@@ -66,11 +67,15 @@ class Reader:
             ),
         ):
             if key in late.finish:
-                # back by the end of a day is back before the next begins
-                return self.days.by_end_of(
-                    from_minutes(late.finish[key]).date() - timedelta(days=1)
-                ), milestone
+                # what comes in the night is in time for whatever may begin in the morning
+                return self.days.at(self._opens_from(late.finish[key])), milestone
         return None, ""
+
+    def _opens_from(self, moment: int) -> int:
+        try:
+            return self.solution.model.shop.next_working(moment)
+        except BeyondHorizon:
+            return moment
 
     def held_by(self, line: Line) -> str:
         """What else holds the car's first start-up: the first link of its chain, unless that is the piece."""
@@ -85,18 +90,24 @@ class Reader:
         moment = self.ready_moment(line)
         return None if moment is None else from_minutes(moment).date()
 
-    def piece(self, line: Line, *, colour_set: str) -> Piece | None:
+    def ready_at(self, line: Line) -> int | None:
+        """From when it can leave, in minutes of working days."""
         moment = self.ready_moment(line)
-        if moment is None:
+        return None if moment is None else self.days.at(moment)
+
+    def piece(self, line: Line, *, colour_set: str) -> Piece | None:
+        ready_at = self.ready_at(line)
+        if ready_at is None:
             return None
-        limit, milestone = self.limit(line)
+        limit_at, milestone = self.limit(line)
         part = line.operation.part
         return Piece(
             piece_id=line.id,
             name=part.name,
             car=part.car.name,
-            ready_day=self.days.from_moment(moment),
-            limit_day=limit,
+            ready_day=ready_at // DAY_MIN,
+            limit_day=None if limit_at is None else limit_at // DAY_MIN,
+            limit_minute=(limit_at or 0) % DAY_MIN,
             quantity=line.candidate.quantity,
             area_cm2=None if part.area_m2 is None else round(part.area_m2 * 10_000),
             mass_g=None if part.mass_kg is None else round(part.mass_kg * 1_000),

@@ -8,6 +8,7 @@ from datetime import date
 
 from builds.sheets.finishing import BatchSheet
 from parts.batching.errors import BatchingError
+from parts.batching.pieces import DAY_MIN
 from parts.batching.reasons import pounds
 from parts.batching.visits import Errand, Visit, rounds
 from parts.models import Supplier
@@ -109,13 +110,15 @@ def _who(suppliers: Sequence[Supplier]) -> str:
 
 def _open_days(desk: Desk, suppliers: Iterable[Supplier]) -> list[int]:
     """Days on which all of them are there."""
-    each = [set(trips(desk.reader.days, desk.calendar(supplier), 0, LOOK_AHEAD)) for supplier in suppliers]
+    days = desk.reader.days
+    each = [set(trips(days, desk.calendar(supplier), 0, LOOK_AHEAD).back_on) for supplier in suppliers]
     return sorted(set.intersection(*each))
 
 
 def _of_working(working: Working) -> list[Errand]:
     """The lots of the answer that we would take."""
-    limits = {piece.piece_id: (piece.payer, piece.limit_day) for piece in working.pieces}
+    limits = {piece.piece_id: (piece.payer, piece.limit_at) for piece in working.pieces}
+    minutes = working.finisher.back_minute
     colour = next(iter(working.lines.values())).operation.colour
     name = f"{working.process.name.lower()} {colour}".strip()
     return [
@@ -123,7 +126,7 @@ def _of_working(working: Working) -> list[Errand]:
             f"{name}, {len(lot.piece_ids)} part{'s' * (len(lot.piece_ids) > 1)} (not planned yet)",
             lot.leaves_day,
             working.finisher.back_on,
-            _tightest(limits[number] for number in lot.piece_ids),
+            _tightest((limits[number] for number in lot.piece_ids), minutes.get(lot.leaves_day, 0)),
         )
         for lot in working.chosen.lots
     ]
@@ -137,17 +140,19 @@ def _of_batch(desk: Desk, sheet: BatchSheet) -> Errand | None:
     if sheet.batch.sent_on is not None:
         if sheet.back_on is None or sheet.is_back:
             return None
-        return Errand(str(sheet.batch), 0, {}, limits, max(0, days.by_end_of(sheet.back_on)))
+        return Errand(str(sheet.batch), 0, {}, limits, days.from_day(sheet.back_on))
     if sheet.leaves_on is None or not sheet.pieces:
         return None
     slowest = max(lead_days(line, sheet.batch.supplier) for line in sheet.pieces)
-    done_on = trips(days, desk.calendar(sheet.batch.supplier), slowest, LOOK_AHEAD)
+    done_on = trips(days, desk.calendar(sheet.batch.supplier), slowest, LOOK_AHEAD).back_on
     return Errand(str(sheet.batch), max(0, days.by_end_of(sheet.leaves_on)), done_on, limits)
 
 
-def _tightest(limits: Iterable[tuple[str, int | None]]) -> tuple[tuple[str, int], ...]:
+def _tightest(limits_at: Iterable[tuple[str, int | None]], minute: int = 0) -> tuple[tuple[str, int], ...]:
+    """For each payer the last day on which goods can be back that are back in a minute of a day."""
     found: dict[str, int] = {}
-    for payer, limit in limits:
-        if limit is not None:
+    for payer, limit_at in limits_at:
+        if limit_at is not None:
+            limit = (limit_at - minute) // DAY_MIN
             found[payer] = min(limit, found.get(payer, limit))
     return tuple(sorted(found.items()))

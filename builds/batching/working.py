@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
@@ -15,12 +15,12 @@ from parts.batching.answers import Answer, Frontier, PlannedLot
 from parts.batching.choosing import chosen
 from parts.batching.errors import BatchingError
 from parts.batching.frontier import frontier
-from parts.batching.pieces import Finisher, Piece
+from parts.batching.pieces import DAY_MIN, Finisher, Piece
 from parts.batching.reasons import reason
 from parts.batching.words import short_day
 from parts.models import Process, Supplier
 
-from .days import ShopDays, trips
+from .days import ShopDays, back, trips
 from .pieces import LeftOut, Reader, colour_sets, sized, too_much
 from .tariffs import Gap, PriceList, Prices, price_list
 
@@ -43,10 +43,12 @@ class Working:
     finisher: Finisher
     prices: PriceList
     days: ShopDays
+    calendar: WorkCalendar  # the finisher's working days
     today: date
     lead_days: int
     lead_days_of: Mapping[int, int]
     ready_on: Mapping[int, date]
+    ready_at: Mapping[int, int]  # in minutes of working days
     gaps: tuple[Gap, ...]
     left_out: tuple[LeftOut, ...]
     parted: tuple[str, ...]  # words of colour-match sets that are too much for one lot
@@ -66,12 +68,18 @@ class Working:
         return reason(self.found, answer, self.pieces, self.day_words, worth, is_priced=self.prices.is_priced)
 
     def leaves_on(self, lot: PlannedLot) -> date:
-        """The day on which its last piece is ready, if it can go on that day; goods count from the next."""
-        last = max(self.ready_on[number] for number in lot.piece_ids)
-        taken_in = self.days.by_end_of(last)
-        at_once = self.days.day(taken_in) == last and taken_in in self.finisher.back_on
-        following = next((day for day in sorted(self.finisher.back_on) if day > taken_in), None)
-        return last if at_once and lot.leaves_day == following else self.days.day(lot.leaves_day)
+        return self.days.day(lot.leaves_day)
+
+    def back_on(self, lot: PlannedLot) -> date:
+        """The day on which its slowest piece is back, as every page counts it.
+
+        It waits for no other lot that leaves later on the same day, nor for what is slower in another lot.
+        """
+        last_at = max(self.ready_at[number] for number in lot.piece_ids)
+        slowest = max(self.lead_days_of[number] for number in lot.piece_ids)
+        minute = max(0, last_at - lot.leaves_day * DAY_MIN)
+        back_at = back(self.days, self.calendar, slowest, lot.leaves_day, minute)
+        return self.days.day(lot.back_day if back_at is None else back_at // DAY_MIN)
 
     def day_words(self, number: int) -> str:
         return short_day(self.days.day(number), self.today)
@@ -113,14 +121,17 @@ def worked_out(
     slowest = max(leads[piece.piece_id] for piece in pieces)
     calendar = _calendar(reader, supplier)
     last = max(piece.ready_day for piece in pieces) + DAYS_AFTER_THE_LAST
-    finisher = Finisher(trips(reader.days, calendar, slowest, last), listed.tariff, listed.limits)
+    ready_at = {p.piece_id: at for p in pieces if (at := reader.ready_at(by_id[p.piece_id])) is not None}
+    leaves_at = _leaves_at(ready_at.values())
+    finisher = replace(
+        trips(reader.days, calendar, slowest, last, leaves_at), tariff=listed.tariff, limits=listed.limits
+    )
     if max(piece.ready_day for piece in pieces) > max(finisher.back_on, default=-1):
         raise NotWorkedOut(f"{supplier} takes nothing in on any day that is known once the last is ready.")
     pieces, parted = _within_a_lot(pieces, finisher)
-    pieces = [
-        _wanted(piece, finisher, _own_trips(reader, calendar, leads[piece.piece_id], slowest, last))
-        for piece in pieces
-    ]
+    sooner = {lead for lead in leads.values() if lead < slowest}
+    own_trips = {lead: trips(reader.days, calendar, lead, last, leaves_at) for lead in sooner}
+    pieces = [_wanted(piece, finisher, own_trips.get(leads[piece.piece_id])) for piece in pieces]
     try:
         found = _kept_frontier(pieces, finisher)
     except BatchingError as error:
@@ -133,10 +144,12 @@ def worked_out(
         finisher=finisher,
         prices=listed,
         days=reader.days,
+        calendar=calendar,
         today=reader.facts.today,
         lead_days=slowest,
         lead_days_of=leads,
         ready_on={p.piece_id: day for p in pieces if (day := reader.ready_on(by_id[p.piece_id]))},
+        ready_at=ready_at,
         gaps=(*listed.gaps, *gaps),
         left_out=tuple(left_out),
         parted=parted,
@@ -197,27 +210,32 @@ def _calendar(reader: Reader, supplier: Supplier) -> WorkCalendar:
     return supplier_calendar(rows, rows.suppliers[supplier.pk], reader.facts.today)
 
 
-def _own_trips(
-    reader: Reader, calendar: WorkCalendar, own: int, slowest: int, last: int
-) -> Mapping[int, int] | None:
-    return None if own == slowest else trips(reader.days, calendar, own, last)
+def _leaves_at(ready_at: Iterable[int]) -> dict[int, int]:
+    """For each day the minute from which all that becomes ready on it can leave: one trip takes it."""
+    found: dict[int, int] = {}
+    for at in ready_at:
+        day, minute = divmod(at, DAY_MIN)
+        found[day] = max(minute, found.get(day, 0))
+    return found
 
 
-def _wanted(piece: Piece, finisher: Finisher, own: Mapping[int, int] | None) -> Piece:
-    """The piece with the last day on which the whole lot can be back.
+def _wanted(piece: Piece, finisher: Finisher, own: Finisher | None) -> Piece:
+    """The piece with the last moment at which the whole lot can be back.
 
-    A piece that is done sooner than the slowest can leave later: its day is moved by as much. And leaving
-    with the first trip that it can catch loses no day, whatever the rounding to whole days says.
+    A piece that is done sooner than the slowest can leave later: its moment is moved by as many days. And
+    leaving with the first trip that it can catch loses no day.
     """
-    limit = piece.limit_day
-    if limit is None:
+    limit_at = piece.limit_at
+    if limit_at is None:
         return piece
     if own is not None:
-        in_time = [day for day in own if own[day] <= limit and day in finisher.back_on]
-        soonest = min(finisher.back_on)
-        limit = finisher.back_on[in_time[-1]] if in_time else limit + finisher.back_on[soonest] - own[soonest]
+        in_time = [d for d in own.back_on if own.back_at(d) <= limit_at and d in finisher.back_on]
+        day = in_time[-1] if in_time else min(finisher.back_on)
+        limit_at += (finisher.back_on[day] - own.back_on[day]) * DAY_MIN
     first = next((day for day in sorted(finisher.back_on) if day >= piece.ready_day), None)
-    return piece if first is None else replace(piece, limit_day=max(limit, finisher.back_on[first]))
+    if first is not None:
+        limit_at = max(limit_at, finisher.back_at(first))
+    return replace(piece, limit_day=limit_at // DAY_MIN, limit_minute=limit_at % DAY_MIN)
 
 
 def _within_a_lot(pieces: Sequence[Piece], finisher: Finisher) -> tuple[list[Piece], tuple[str, ...]]:
@@ -252,4 +270,5 @@ def _kept_frontier(pieces: Sequence[Piece], finisher: Finisher) -> Frontier:
 
 
 def _key(pieces: Sequence[Piece], finisher: Finisher) -> tuple[object, ...]:
-    return (tuple(sorted(finisher.back_on.items())), finisher.tariff, finisher.limits)
+    back_at = tuple((day, finisher.back_at(day)) for day in sorted(finisher.back_on))
+    return (back_at, finisher.tariff, finisher.limits)

@@ -6,10 +6,13 @@ How long a thing still takes, and from when:
   up what is left of the high estimate, and at least an hour;
 - a job away with the car takes its likely hours at eight to the supplier's working day, or as long as
   the car is booked to be there;
-- an operation takes its likely lead time in the supplier's working days, with carriage each way;
+- an operation takes its likely lead time, with carriage each way: the supplier's working days from the
+  day of goods out up to that of goods in, which is not counted itself (`WorkCalendar.back_from`);
 - what is out comes on the day last promised; nothing promised, after its likely lead time; and where
   that day has passed, not before the next working day;
-- goods are taken to come in at midday, and to go out as the day begins, so that a day of going counts.
+- once out, the whole day of goods out counts, and goods are at hand as a day begins: so going out on the
+  day planned makes nothing later, nor does a promise for the very day that the lead time gives; any other
+  promised day brings them at midday.
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ from functools import cached_property
 from django.utils import timezone
 
 from builds.schedule.calendar import WorkCalendar, to_minutes
+from builds.schedule.errors import BeyondHorizon
 from builds.schedule.network import Activity, Link
 
 from .calendars import (
@@ -159,7 +163,7 @@ class Model:
         if operation.state == "back":
             return Activity(key, 0, SHOP)
         if operation.state == "out":
-            return Activity(key, 0, CLOCK, at_midday(self.expected_back(operation)))
+            return Activity(key, 0, CLOCK, self._comes_at(operation))
         calendar = self._supplier_calendar(operation.supplier_id)
         if key in self.prompt:
             return Activity(key, 0, calendar)
@@ -179,6 +183,12 @@ class Model:
         expected = operation.promised_on or self._after_lead_time(operation)
         return expected if expected >= self.today else self.next_day
 
+    def _comes_at(self, operation: OperationRow) -> int:
+        """The moment at which something that is out should come in."""
+        day = self.expected_back(operation)
+        as_planned = day > self.today and day == self._after_lead_time(operation)
+        return at_midnight(day) if as_planned and not self.is_overdue(operation) else at_midday(day)
+
     def first_promise(self, operation: OperationRow) -> date | None:
         """The day first promised while it is out; later promises do not make it less late."""
         return self.rows.first_promises.get(operation.id, operation.promised_on)
@@ -196,12 +206,18 @@ class Model:
 
     def _after_lead_time(self, operation: OperationRow) -> date:
         calendar = self.calendars[self._supplier_calendar(operation.supplier_id)]
-        sent = operation.sent_on or self.today
-        day, left = max(sent, calendar.first), self.lead_days(operation)
-        while left > 0 and day < calendar.last:
-            day += timedelta(days=1)
-            left -= calendar.days_between(day, day + timedelta(days=1))
-        return day
+        sent = max(operation.sent_on or self.today, calendar.first)
+        try:
+            return self.shop_day_from(calendar.back_from(sent, self.lead_days(operation)))
+        except BeyondHorizon:
+            return calendar.last
+
+    def shop_day_from(self, day: date) -> date:
+        """The workshop's first working day from a day on: goods that come on a day off are at hand then."""
+        try:
+            return self.shop.working_day_from(day)
+        except BeyondHorizon:
+            return day
 
     def _leaves_from(self, operation: OperationRow) -> int | None:
         if self.choice and operation.id in self.choice.operation_ids:

@@ -18,7 +18,8 @@ HALF_DAY = 0.5
 
 
 def supplier_records(model: Model) -> Record:
-    """Jobs that came back, oldest first, in the supplier's own working days. Two queries.
+    """Jobs that came back, oldest first, in the supplier's own working days, counted as a lead time is.
+    Two queries.
 
     A job counts against the day first promised; without a promise, against its likely lead time. One that
     went and came on the same day counts as half a day. Lines that went together and came together against

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 
 from builds.schedule.calendar import from_minutes
@@ -18,6 +18,7 @@ from .calendars import DAY_MIN, SHOP, at_midnight
 from .model import Model
 
 FIRST_START_UP = "first start-up"
+ONE_DAY = timedelta(days=1)
 LEAST_SPARE = 0.1  # days, of what can wait over a weekend of ours and no longer
 
 
@@ -78,17 +79,31 @@ class Solution:
         return from_minutes(self.early.start[key]).date() if self._has(key) else None
 
     def finish_on(self, key: str) -> date | None:
-        """The day it is finished; what ends at midnight ends on the day before.
+        """The day it is finished; work that ends at midnight ends on the day before.
 
-        So does a milestone: one that follows a supplier's Friday is reached on that Friday, not on Saturday.
+        Goods are at hand on the workshop's first working day after their lead time. A milestone is reached on
+        the day on which the last thing before it is finished.
         """
         if not self._has(key):
             return None
         assert self.early is not None
-        begins = at_midnight(self.model.today) if key.startswith("milestone:") else self.early.start[key]
-        finish = self.early.finish[key]
-        whole = finish % DAY_MIN == 0 and finish > begins
-        return from_minutes(finish - 1 if whole else finish).date()
+        start, finish = self.early.start[key], self.early.finish[key]
+        day = from_minutes(finish).date()
+        if key.startswith("op:") and finish > start:
+            return self.model.shop_day_from(day)
+        if finish % DAY_MIN:
+            return day
+        if key.startswith("milestone:"):
+            return self._reached_on(key, finish)
+        return day - ONE_DAY if finish > start else day
+
+    def _reached_on(self, key: str, finish: int) -> date:
+        """A milestone after a supplier's Friday is reached on that Friday, not on Saturday."""
+        assert self.network is not None
+        assert self.early is not None
+        before = [self.network.keys[place] for place, *_ in self.network.waits_for[self.network.place[key]]]
+        days = [self.finish_on(other) for other in before if self.early.finish[other] == finish]
+        return max((day for day in days if day), default=from_minutes(finish).date())
 
     def _has(self, key: str) -> bool:
         return self.early is not None and key in self.early.start

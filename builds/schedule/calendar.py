@@ -609,6 +609,79 @@ class WorkCalendar:
         """
         return self._days_before(end) - self._days_before(begin)
 
+    def back_from(self, leaves: date, days: int) -> date:
+        """Give the first day on which goods can be back that leave on a day and take so many working days.
+
+        This is what a lead time means everywhere: the working days from the day of leaving up to the day
+        back, which is not counted itself, so that ``days_between(leaves, back)`` gives the lead time again.
+        Goods leave as a day begins and are at hand as one begins.
+
+        Parameters
+        ----------
+        leaves : date
+            The day on which they go; on a day without work they lie until the next.
+        days : int
+            Lead time, not negative [working days]. Without any they are back on the day they leave.
+
+        Returns
+        -------
+        date
+            The day after the last of them, worked or not: those who wait may work on other days. The day
+            after the horizon, if its end is the end of them.
+
+        Raises
+        ------
+        BadDuration
+            If `days` is negative.
+        BeyondHorizon
+            If `leaves` or one of the days is outside the horizon.
+
+        Examples
+        --------
+        Three days from Monday are Monday, Tuesday and Wednesday; three from Wednesday end on Friday:
+
+        >>> week = WorkCalendar.whole_days(range(5), (), date(2027, 3, 1), date(2027, 3, 31))
+        >>> week.back_from(date(2027, 3, 8), 3), week.back_from(date(2027, 3, 10), 3)
+        (datetime.date(2027, 3, 11), datetime.date(2027, 3, 13))
+        """
+        if days < 0:
+            raise BadDuration(days, "not less than 0 working days")
+        if days == 0:
+            return leaves
+        place = self._days_before(leaves) + days - 1
+        if place >= len(self._working_days):
+            raise BeyondHorizon(self.first, self.last)
+        return EPOCH.date() + timedelta(days=self._working_days[place] + 1)
+
+    def working_day_from(self, day: date) -> date:
+        """Give the first day with working time from a day on.
+
+        Parameters
+        ----------
+        day : date
+            Any day of the horizon.
+
+        Returns
+        -------
+        date
+            `day` itself if it is worked.
+
+        Raises
+        ------
+        BeyondHorizon
+            If `day` is outside the horizon, or no working day of it is left.
+
+        Examples
+        --------
+        >>> week = WorkCalendar.whole_days(range(5), (), date(2027, 3, 1), date(2027, 3, 31))
+        >>> week.working_day_from(date(2027, 3, 13))
+        datetime.date(2027, 3, 15)
+        """
+        place = self._days_before(day)
+        if place >= len(self._working_days):
+            raise BeyondHorizon(self.first, self.last)
+        return EPOCH.date() + timedelta(days=self._working_days[place])
+
     # Many moments at once
 
     def add_many(self, start: ArrayLike, work: ArrayLike) -> NDArray[np.int64]:

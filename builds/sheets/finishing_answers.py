@@ -199,7 +199,7 @@ def payers(answer: Answer) -> list[str]:
 def lot_line(working: Working, lot: PlannedLot) -> LotLine:
     return LotLine(
         leaves_on=working.leaves_on(lot),
-        back_on=working.days.day(lot.back_day),
+        back_on=working.back_on(lot),
         is_today=working.leaves_on(lot) == working.today,
         words=parts_words(working, lot.piece_ids),
         charge=pounds(lot.charge_pence) if working.prices.is_priced else "",

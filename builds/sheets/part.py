@@ -188,7 +188,6 @@ def _out_line(operation: Operation, drawings: Sequence[StoredFile], facts: Works
         facts=known,
         press=press_of(known, operation),
         newest_drawing=drawings[0] if drawings else None,
-        days_out=(facts.today - (operation.sent_on or facts.today)).days,
     )
 
 

@@ -7,8 +7,9 @@ from datetime import date
 
 from django.db.models import Count, Prefetch, Q
 
-from builds.facts import WorkshopFacts
 from builds.models import Away
+from builds.network import WorkshopState
+from builds.schedule.calendar import WorkCalendar
 from builds.sheets.waiting import OutLine, line_of, papers_of_parts
 from parts.models import FinishingBatch, Operation, Process, Supplier, SupplierClosure
 from parts.models.suppliers import WEEKDAYS
@@ -31,6 +32,7 @@ class RecordLine:
 
     operation: Operation
     first_promise: date | None
+    days_away: int | None  # the supplier's working days; None where its calendar does not reach so far back
 
     @property
     def days_after_promise(self) -> int | None:
@@ -38,11 +40,6 @@ class RecordLine:
         if self.first_promise is None or self.operation.back_on is None:
             return None
         return (self.operation.back_on - self.first_promise).days
-
-    @property
-    def days_away(self) -> int:
-        operation = self.operation
-        return (operation.back_on - operation.sent_on).days if operation.back_on and operation.sent_on else 0
 
 
 @dataclass(frozen=True)
@@ -101,9 +98,10 @@ def read_suppliers(today: date) -> list[SupplierLine]:
     ]
 
 
-def read_supplier(supplier: Supplier, facts: WorkshopFacts) -> SupplierSheet:
+def read_supplier(supplier: Supplier, state: WorkshopState) -> SupplierSheet:
     """Queries beside the network's: processes, closures; lines out, promises, drawings; to do; batches; cars;
     the record and its promises."""
+    facts = state.facts()
     own = Operation.objects.filter(supplier=supplier, part__car__handed_over_on__isnull=True)
     rows = (
         own.open()
@@ -124,7 +122,7 @@ def read_supplier(supplier: Supplier, facts: WorkshopFacts) -> SupplierSheet:
         to_do=own.to_do().open().count(),
         batches=tuple(supplier.batches.waiting().select_related("process")),
         cars_there=tuple(supplier.cars_there.away_on(facts.today).select_related("car")),
-        record=_record(supplier),
+        record=_record(supplier, state.model.calendars[f"supplier:{supplier.pk}"]),
     )
 
 
@@ -140,7 +138,7 @@ def week_words(supplier: Supplier) -> str:
     return ", ".join(WEEKDAYS[day][:3].capitalize() for day in days)
 
 
-def _record(supplier: Supplier) -> tuple[RecordLine, ...]:
+def _record(supplier: Supplier, calendar: WorkCalendar) -> tuple[RecordLine, ...]:
     """What came back last, newest first, with the first day promised after it went out."""
     rows = Operation.objects.filter(supplier=supplier, back_on__isnull=False)
     rows = rows.select_related("part__car", "process").prefetch_related("promises")
@@ -155,6 +153,14 @@ def _record(supplier: Supplier) -> tuple[RecordLine, ...]:
                 ),
                 row.promised_on,
             ),
+            _days_away(calendar, row),
         )
         for row in rows.order_by("-back_on", "-pk")[:MOST_SHOWN]
     )
+
+
+def _days_away(calendar: WorkCalendar, row: Operation) -> int | None:
+    """Counted as a lead time is: see `WorkCalendar.back_from`."""
+    if row.sent_on is None or row.back_on is None or row.sent_on < calendar.first:
+        return None
+    return max(0, calendar.days_between(row.sent_on, row.back_on))

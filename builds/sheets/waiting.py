@@ -56,7 +56,6 @@ class OutLine:
     facts: OperationFacts
     press: Press
     newest_drawing: StoredFile | None
-    days_out: int
 
     @property
     def holds(self) -> str:
@@ -235,7 +234,6 @@ def line_of(operation: Operation, facts: WorkshopFacts) -> OutLine | None:
         facts=known,
         press=press_of(known, operation),
         newest_drawing=drawings[0] if drawings else None,
-        days_out=(facts.today - (operation.sent_on or facts.today)).days,
     )
 
 

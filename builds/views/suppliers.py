@@ -75,7 +75,7 @@ def _sheet(request: HttpRequest, found: Supplier, closure_form: DaySpanForm) -> 
     state = load_workshop(timezone.localdate())
     facts = state.facts()
     context = {
-        "sheet": read_supplier(found, facts),
+        "sheet": read_supplier(found, state),
         "tracks": read_tracks(found, state),
         "prices": read_prices(found) if signed_in_person(request).is_manager else (),
         "calls": found.calls.select_related("by").prefetch_related("promises__operation__part")[:CALLS_SHOWN],

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from parts.batching.grid import Grid
 from parts.batching.packing import Numbers, Packer
+from parts.batching.pieces import days_late
 from parts.batching.plans import Plan
 
 
@@ -172,12 +173,12 @@ def built(packer: Packer, by_day: Mapping[int, Sequence[Numbers]], bound_pence: 
 
 
 def _losses(grid: Grid, lots: Sequence[PlannedLot]) -> tuple[CarLoss, ...]:
-    back = {piece: lot.back_day for lot in lots for piece in lot.piece_ids}
+    back = {piece: grid.finisher.back_at(lot.leaves_day) for lot in lots for piece in lot.piece_ids}
     late: dict[str, dict[int, int]] = {car: {} for car in grid.cars}
     for unit in grid.units:
         for piece in unit.pieces:
-            if piece.limit_day is not None and back[piece.piece_id] > piece.limit_day:
-                late[piece.payer][piece.piece_id] = back[piece.piece_id] - piece.limit_day
+            if piece.limit_at is not None and back[piece.piece_id] > piece.limit_at:
+                late[piece.payer][piece.piece_id] = days_late(back[piece.piece_id], piece.limit_at)
     found = []
     for index, car in enumerate(grid.cars):
         days = max(late[car].values(), default=0)

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from parts.batching.answers import Answer
 from parts.batching.errors import NoTrip, NotTheSamePieces
-from parts.batching.pieces import Finisher, Piece
+from parts.batching.pieces import DAY_MIN, Finisher, Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,13 @@ class Chances:
     draws: int
 
 
-def chances(answer: Answer, pieces: Sequence[Piece], finisher: Finisher, ready: ArrayLike) -> Chances:
+def chances(
+    answer: Answer,
+    pieces: Sequence[Piece],
+    finisher: Finisher,
+    ready: ArrayLike,
+    minute: ArrayLike = 0,
+) -> Chances:
     """Keep to an answer whatever happens, and say what that costs and loses on average.
 
     Parameters
@@ -53,6 +59,8 @@ def chances(answer: Answer, pieces: Sequence[Piece], finisher: Finisher, ready: 
     ready : array_like of int, shape (draws, pieces)
         In each draw the first working day on which each of `pieces` can leave. Pieces that are late
         together are late together in a row.
+    minute : array_like of int, shape (draws, pieces)
+        The minute of that day from which it can leave; nought for all if not given [min].
 
     Returns
     -------
@@ -71,7 +79,8 @@ def chances(answer: Answer, pieces: Sequence[Piece], finisher: Finisher, ready: 
     Notes
     -----
     Each lot leaves on its day or, if a piece of it is not ready then, on the first day after that on which
-    the finisher takes goods in; nothing is chosen anew. Charges for lots do not change with the day; lots
+    the finisher takes goods in; nothing is chosen anew. What leaves in the course of a day comes back as
+    late in the day. Charges for lots do not change with the day; lots
     that come to leave on one day share one trip. The last day on which a piece can be back is taken as
     certain.
 
@@ -92,20 +101,26 @@ def chances(answer: Answer, pieces: Sequence[Piece], finisher: Finisher, ready: 
         )
     _same_pieces(answer, pieces)
     column = {piece.piece_id: n for n, piece in enumerate(pieces)}
+    ready_at = drawn * DAY_MIN + np.asarray(minute, np.int64)
+    last_at = np.column_stack(
+        [ready_at[:, [column[number] for number in lot.piece_ids]].max(axis=1) for lot in answer.lots]
+    )
     leaves = np.column_stack(
         [
-            _leaving(drawn[:, [column[number] for number in lot.piece_ids]], lot.leaves_day, finisher)
-            for lot in answer.lots
+            _leaving(last_at[:, number] // DAY_MIN, lot.leaves_day, finisher)
+            for number, lot in enumerate(answer.lots)
         ]
     )
     payers = [car.car for car in answer.cars]
     lost = np.zeros((len(drawn), len(payers)), np.int64)
     for number, lot in enumerate(answer.lots):
-        back = _back(leaves[:, number], finisher)
+        in_the_day = np.maximum(last_at[:, number] - leaves[:, number] * DAY_MIN, 0)
+        back_at = _back(leaves[:, number], finisher) * DAY_MIN + in_the_day
         for piece in (pieces[column[piece_id]] for piece_id in lot.piece_ids):
-            if piece.limit_day is not None:
+            if piece.limit_at is not None:
                 own = payers.index(piece.payer)
-                np.maximum(lost[:, own], back - piece.limit_day, out=lost[:, own])
+                late = -((piece.limit_at - back_at) // DAY_MIN)  # as `days_late` of each
+                np.maximum(lost[:, own], late, out=lost[:, own])
     in_order = np.sort(leaves, axis=1)
     trips = 1 + (np.diff(in_order, axis=1) > 0).sum(axis=1)
     carriage = finisher.tariff.carriage_pence
@@ -130,7 +145,7 @@ def _same_pieces(answer: Answer, pieces: Sequence[Piece]) -> None:
 def _leaving(ready: NDArray[np.int64], planned_day: int, finisher: Finisher) -> NDArray[np.int64]:
     """The day on which a lot leaves, in each draw."""
     open_days = np.array(sorted(finisher.back_on), np.int64)
-    wanted = np.maximum(ready.max(axis=1), planned_day)
+    wanted = np.maximum(ready, planned_day)
     if wanted.max(initial=0) > open_days[-1]:
         raise NoTrip("the last of them")
     found: NDArray[np.int64] = open_days[np.searchsorted(open_days, wanted)]

@@ -7,14 +7,14 @@ behind, and no trip is added.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from parts.batching.errors import TripsCross
-from parts.batching.pieces import Finisher, Tariff, Unit
+from parts.batching.pieces import DAY_MIN, Finisher, LotLimits, Tariff, Unit, days_late
 
 Ints = NDArray[np.int64]
 FAR = 1 << 40  # a limit that nobody will reach
@@ -65,9 +65,9 @@ class Grid:
             If goods that leave later would be back earlier, or before they left.
         """
         open_days = sorted(finisher.back_on)
-        back = [finisher.back_on[day] for day in open_days]
+        back = [finisher.back_at(day) for day in open_days]
         for day, this, next_one in zip(open_days, back, [*back[1:], FAR], strict=True):
-            if this < day or next_one < this:
+            if this < day * DAY_MIN or next_one < this:
                 raise TripsCross(day)
         first = {unit.ready_day: open_days[bisect_left(open_days, unit.ready_day)] for unit in units}
         return cls(
@@ -79,8 +79,8 @@ class Grid:
 
     @cached_property
     def back(self) -> Ints:
-        """Day back for each leaving day."""
-        return np.array([self.finisher.back_on[day] for day in self.days], np.int64)
+        """Moment back for each leaving day [min]."""
+        return np.array([self.finisher.back_at(day) for day in self.days], np.int64)
 
     @cached_property
     def first(self) -> tuple[int, ...]:
@@ -132,10 +132,12 @@ class Grid:
             for car, limit in unit.limits:
                 index = self.cars.index(car)
                 tightest[at, index] = min(tightest[at, index], limit)
-        return tuple(
-            np.maximum(self.back[k] - np.minimum.accumulate(tightest[k::-1], axis=0)[::-1], self.unavoidable)
-            for k in range(len(self.days))
-        )
+        found = []
+        for k in range(len(self.days)):
+            limit_at = np.minimum.accumulate(tightest[k::-1], axis=0)[::-1]
+            late = -((limit_at - self.back[k]) // DAY_MIN)  # as `days_late` of each
+            found.append(np.maximum(late, self.unavoidable))
+        return tuple(found)
 
     @cached_property
     def least_lots(self) -> int:
@@ -174,7 +176,7 @@ class Grid:
             tightest |= dict(matters)
             if matters or (self.first[number] == latest and not kept):
                 kept.append(unit)
-        counting = Finisher(self.finisher.back_on, Tariff(setup_pence=1))
+        counting = replace(self.finisher, tariff=Tariff(setup_pence=1), limits=LotLimits())
         return Grid.of(kept, counting, self.cars)
 
     def _thinning_order(self, number: int) -> tuple[int, int]:
@@ -239,10 +241,10 @@ class Grid:
             Number of the car to days; cars that lose nothing are left out.
         """
         found: dict[int, int] = {}
-        back = self.finisher.back_on[self.days[day]]
+        back_at = self.finisher.back_at(self.days[day])
         for number in numbers:
             for car, limit in self.units[number].limits:
-                if back > limit:
+                if back_at > limit:
                     index = self.cars.index(car)
-                    found[index] = max(found.get(index, 0), back - limit)
+                    found[index] = max(found.get(index, 0), days_late(back_at, limit))
         return found

@@ -1,7 +1,8 @@
 """What a batch calculation is given: pieces, what the finisher charges, and what it can take.
 
 Money is whole pence, mass whole grams, area whole square centimetres and time the number of a working
-day of the workshop, so that every sum is exact and every comparison means what it says.
+day of the workshop, with the minute of that day where it matters whether goods come in the morning, so
+that every sum is exact and every comparison means what it says.
 """
 
 from collections import Counter
@@ -19,6 +20,7 @@ from parts.batching.errors import (
 )
 from parts.batching.limits import Sides, fits
 
+DAY_MIN = 1_440
 CM2_PER_M2 = 10_000
 G_PER_KG = 1_000
 
@@ -38,6 +40,8 @@ class Piece:
     limit_day : int or None
         Last working day on which it can be back without moving the car's first start-up, or `milestone`.
         None if no milestone waits for it.
+    limit_minute : int
+        Minute of that day up to which it can be back; 0 if only as the day begins [min].
     quantity : int
         Pieces on this line, which stay together.
     area_cm2, mass_g : int or None
@@ -65,6 +69,12 @@ class Piece:
     colour_set: str = ""
     held_by: str = ""
     milestone: str = ""
+    limit_minute: int = 0
+
+    @property
+    def limit_at(self) -> int | None:
+        """The moment up to which it can be back, in minutes of working days [min]."""
+        return None if self.limit_day is None else self.limit_day * DAY_MIN + self.limit_minute
 
     @property
     def payer(self) -> str:
@@ -140,11 +150,30 @@ class Finisher:
         What it charges.
     limits : LotLimits
         What it can take.
+    back_minute : mapping of int to int
+        For days on which goods leave in the course of the day, the minute of `back_on` at which they are
+        back; all others are back as that day begins [min].
     """
 
     back_on: Mapping[int, int]
     tariff: Tariff = field(default_factory=Tariff)
     limits: LotLimits = field(default_factory=LotLimits)
+    back_minute: Mapping[int, int] = field(default_factory=dict)
+
+    def back_at(self, day: int) -> int:
+        """Give the moment at which goods are back that leave on a day.
+
+        Parameters
+        ----------
+        day : int
+            A working day on which goods can leave.
+
+        Returns
+        -------
+        int
+            Minutes of working days [min].
+        """
+        return self.back_on[day] * DAY_MIN + self.back_minute.get(day, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +189,7 @@ class Unit:
     price_pence : int
         Sum of their prices [p].
     limits : tuple of (str, int)
-        Each car that waits for it, and the last day on which it can be back.
+        Each car that waits for it, and the moment up to which it can be back [min].
     area_cm2, mass_g, count : int
         What it takes up in a lot [cm^2], [g].
     """
@@ -219,6 +248,30 @@ def trips(
             left -= at not in shut and left > 0
         back[day] = at + carriage_days
     return back
+
+
+def days_late(back_at: int, limit_at: int) -> int:
+    """Give the working days by which goods come after their limit.
+
+    Parameters
+    ----------
+    back_at, limit_at : int
+        Moments in minutes of working days [min].
+
+    Returns
+    -------
+    int
+        Whole days, rounded up; 0 or less if they are in time [d].
+
+    Examples
+    --------
+    Back at midday of day 9, wanted by three in the afternoon of day 8, then by nine in the morning:
+
+    >>> back_at = 9 * DAY_MIN + 720
+    >>> days_late(back_at, 8 * DAY_MIN + 900), days_late(back_at, 8 * DAY_MIN + 540)
+    (1, 2)
+    """
+    return -((limit_at - back_at) // DAY_MIN)
 
 
 def price_pence(piece: Piece, tariff: Tariff) -> int:
@@ -290,7 +343,7 @@ def units(pieces: Sequence[Piece], finisher: Finisher) -> tuple[Unit, ...]:
     >>> left = Piece(1, "left", "Tern", 0, colour_set="doors")
     >>> right = Piece(2, "right", "Tern", 4, limit_day=20, colour_set="doors")
     >>> [(unit.ready_day, unit.limits) for unit in units([left, right], Finisher(trips(0, 9, 5)))]
-    [(4, (('Tern', 20),))]
+    [(4, (('Tern', 28800),))]
     """
     _check(pieces, finisher)
     groups: dict[tuple[str, int], list[Piece]] = {}
@@ -335,8 +388,8 @@ def _unit(group: tuple[Piece, ...], finisher: Finisher) -> Unit:
     limits = finisher.limits
     latest: dict[str, int] = {}
     for piece in group:
-        if piece.limit_day is not None:
-            latest[piece.payer] = min(piece.limit_day, latest.get(piece.payer, piece.limit_day))
+        if piece.limit_at is not None:
+            latest[piece.payer] = min(piece.limit_at, latest.get(piece.payer, piece.limit_at))
     unit = Unit(
         pieces=group,
         ready_day=max(piece.ready_day for piece in group),

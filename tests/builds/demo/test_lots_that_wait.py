@@ -8,10 +8,11 @@ import pytest
 from django.utils import timezone
 
 from builds.batching.desk import Desk, suppliers_of
-from builds.batching.otherwise import start_ups
+from builds.batching.otherwise import start_ups, with_answer
 from builds.batching.working import Working
 from builds.demo.loading import demo_load
 from builds.network import WorkshopState, load_workshop
+from builds.network.solution import Solution
 from builds.sheets.finishing import read_finishing
 from tests.builds.demo.test_story import DAYS
 
@@ -50,6 +51,17 @@ def test_both_have_three_answers_with_cost_and_days(worked: Worked) -> None:
             claimed = {car.car: car.days for car in answer.cars if car.car != "Tern (handover)"}
             assert set(by_network) <= set(claimed)
             assert {days - by_network.get(car, 0) for car, days in claimed.items()} <= {0, 1}
+
+
+def test_each_lot_leaves_and_is_back_on_the_days_that_the_network_gives(worked: Worked) -> None:
+    state, lots = worked
+    for working in lots.values():
+        for answer in working.answers:
+            laid_over = Solution.of(with_answer(state.model, working, answer))
+            for lot in answer.lots:
+                keys = [f"op:{number}" for number in lot.piece_ids]
+                assert {laid_over.start_on(key) for key in keys} == {working.leaves_on(lot)}
+                assert max(laid_over.finish_on(key) or date.max for key in keys) == working.back_on(lot)
 
 
 def test_the_zinc_is_of_three_cars_and_waits_for_two_late_pieces(worked: Worked) -> None:

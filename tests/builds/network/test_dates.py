@@ -104,8 +104,8 @@ def test_a_lead_time_counts_the_suppliers_own_days_and_carriage(
 
     facts = state().facts().operations[bracket.operations.get().pk]
 
-    # 1 + 3 + 1 days of Monday to Thursday from Wednesday 3 March: 3, 4, 8, 9, 10
-    assert facts.back_on == date(2027, 3, 10)
+    # 1 + 3 + 1 days of Monday to Thursday from Wednesday 3 March: 3, 4, 8, 9, 10; at hand on the day after
+    assert facts.back_on == date(2027, 3, 11)
 
 
 @pytest.mark.django_db

@@ -77,9 +77,9 @@ def test_a_line_of_our_own_takes_the_workshops_days(tern, make_job, make_part, f
     bracket = make_part(tern, "Bracket", route=[("weld", None, 4)])
     first_start_up(tern, make_job(tern, "fit bracket", hours=0, needs=[bracket]))
 
-    # 3, 4, 5 and 8 March
-    assert state().facts().operations[bracket.operations.get().pk].back_on == date(2027, 3, 8)
-    assert start_up(state, tern).on == date(2027, 3, 8)
+    # 3, 4, 5 and 8 March: at hand on the 9th
+    assert state().facts().operations[bracket.operations.get().pk].back_on == date(2027, 3, 9)
+    assert start_up(state, tern).on == date(2027, 3, 9)
 
 
 def test_nobody_is_to_be_rung_about_a_line_of_our_own(tern, make_job, make_part, first_start_up, state, line):
@@ -178,7 +178,7 @@ def test_a_rejected_line_with_its_rework_waits_for_the_rework(
 
     facts = state().facts()
 
-    assert facts.jobs[job.pk].held_by[0].text == "Arm to go to zinc plate, expected 4 Mar"
+    assert facts.jobs[job.pk].held_by[0].text == "Arm to go to zinc plate, expected 5 Mar"
     assert facts.cars[tern.pk].first_start_up.on == date(2027, 3, 5)  # away on the 3rd and 4th
 
 
@@ -319,7 +319,7 @@ def test_a_batch_that_is_to_go_before_a_piece_can_be_ready_is_named(
     line(bracket, 2, batch=batch)
 
     assert state().facts().problems == (
-        f"Zinc plate batch {batch.pk} is to go on 5 Mar, and Bracket (Tern) cannot be ready before 9 Mar. "
+        f"Zinc plate batch {batch.pk} is to go on 5 Mar, and Bracket (Tern) cannot be ready before 10 Mar. "
         "They will follow by themselves: choose a later day, or take them out.",
     )
 

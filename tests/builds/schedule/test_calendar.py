@@ -275,6 +275,39 @@ def test_lead_times_agree_with_numpy_busday_offset(day, count, kept, shut):
     )
 
 
+@settings(deadline=None)
+@given(day=days, count=st.integers(1, 25), kept=weekdays, shut=st.sets(st.sampled_from(HOLIDAYS)))
+def test_goods_are_back_on_the_day_after_the_last_that_numpy_counts(day, count, kept, shut):
+    mask = [int(weekday in kept) for weekday in range(7)]
+    last = np.busday_offset(day, count - 1, roll="forward", weekmask=mask, holidays=sorted(shut)).item()
+    assume(last <= LAST)
+    calendar = WorkCalendar.whole_days(kept, shut, FIRST, LAST)
+    back = calendar.back_from(day, count)
+    assert back == last + timedelta(days=1)
+    assert np.busday_count(day, back, weekmask=mask, holidays=sorted(shut)) == count
+
+
+def test_without_a_lead_time_goods_are_back_on_the_day_they_leave():
+    assert SHOP.back_from(date(2027, 3, 13), 0) == date(2027, 3, 13)
+
+
+def test_a_lead_time_past_the_horizon_or_below_nought_is_refused():
+    week = WorkCalendar.whole_days(range(5), (), date(2027, 3, 1), date(2027, 3, 5))
+    assert week.back_from(date(2027, 3, 1), 5) == date(2027, 3, 6)
+    with pytest.raises(BeyondHorizon):
+        week.back_from(date(2027, 3, 1), 6)
+    with pytest.raises(BadDuration):
+        week.back_from(date(2027, 3, 1), -1)
+
+
+def test_the_first_working_day_from_a_day():
+    week = WorkCalendar.whole_days(range(5), (), date(2027, 3, 1), date(2027, 3, 14))
+    found = [week.working_day_from(date(2027, 3, day)) for day in (5, 6, 8)]
+    assert found == [date(2027, 3, 5), date(2027, 3, 8), date(2027, 3, 8)]
+    with pytest.raises(BeyondHorizon):
+        week.working_day_from(date(2027, 3, 13))
+
+
 # --- minute by minute
 
 HORIZON_DAYS = 6

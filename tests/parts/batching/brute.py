@@ -1,7 +1,9 @@
 """The batch calculation by trying everything: slow, plain, and sharing no step with the core."""
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import combinations
+from math import ceil
 
 from parts.batching.pieces import Finisher, Piece
 
@@ -79,9 +81,16 @@ def _days_lost(lots: Sequence[Sequence[Piece]], leaving: Sequence[int], finisher
     for lot, day in zip(lots, leaving, strict=True):
         for piece in lot:
             if piece.limit_day is not None:
-                late = finisher.back_on[day] - piece.limit_day
+                late = whole_days_late(day, piece, finisher)
                 worst[piece.car] = max(worst.get(piece.car, 0), late)
     return sum(worst.values())
+
+
+def whole_days_late(day: int, piece: Piece, finisher: Finisher) -> int:
+    """In days with their fractions first, so that rounding up is seen to be done once."""
+    assert piece.limit_day is not None
+    back = finisher.back_on[day] + Fraction(finisher.back_minute.get(day, 0), 24 * 60)
+    return ceil(back - piece.limit_day - Fraction(piece.limit_minute, 24 * 60))
 
 
 def _cost(lots: Sequence[Sequence[Piece]], leaving: Sequence[int], finisher: Finisher) -> int:

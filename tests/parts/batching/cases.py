@@ -18,6 +18,7 @@ tariffs = st.builds(
     per_line_pence=st.sampled_from([0, 100]),
     carriage_pence=st.sampled_from([0, 0, 800, 3000]),
 )
+minutes = st.sampled_from([0, 0, 480, 720, 900])
 # A lot takes at least the largest colour-match set that `cases` can draw: 3 lines of 3 pieces.
 limits = st.builds(
     LotLimits,
@@ -41,6 +42,7 @@ def cases(draw: st.DrawFn, most: int) -> Case:
             car=draw(st.sampled_from(["Tern", "Skua", "Gannet"])),
             ready_day=draw(st.integers(0, 9)),
             limit_day=draw(st.none() | st.integers(2, 20)),
+            limit_minute=draw(minutes),
             quantity=draw(st.integers(1, 3)),
             area_cm2=draw(st.integers(1, 2000)),
             mass_g=draw(st.integers(1, 1500)),
@@ -49,8 +51,14 @@ def cases(draw: st.DrawFn, most: int) -> Case:
         for number in range(count)
     ]
     shut = draw(st.sets(st.integers(0, 12), max_size=5))
-    turnaround = draw(st.integers(0, 6))
-    return pieces, Finisher(trips(0, 25, turnaround, sorted(shut)), draw(tariffs), draw(limits))
+    back_on = trips(0, 25, draw(st.integers(0, 6)), sorted(shut))
+    in_the_day = {
+        day: draw(minutes)
+        for day in back_on
+        # goods that leave later are never back earlier
+        if back_on.get(min((d for d in back_on if d > day), default=-1), back_on[day] + 1) > back_on[day]
+    }
+    return pieces, Finisher(back_on, draw(tariffs), draw(limits), in_the_day)
 
 
 def workshop_lot(seed: int, count: int = 200, cars: int = 8, span: int = 60) -> list[Piece]:

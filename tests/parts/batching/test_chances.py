@@ -14,24 +14,28 @@ from parts.batching.choosing import priced_again
 from parts.batching.errors import NoTrip, NotTheSamePieces
 from parts.batching.frontier import frontier
 from parts.batching.pieces import Finisher, Piece, Tariff, trips
+from tests.parts.batching.brute import whole_days_late
 from tests.parts.batching.cases import Case, cases
 
+Moment = tuple[int, int]  # a day, and the minute of it
 PIECES = [Piece(1, "bracket", "Tern", 0, 9), Piece(2, "pulley", "Skua", 4, 12)]
 FINISHER = Finisher(trips(0, 40, 5), Tariff(minimum_pence=6000, carriage_pence=1000))
 
 
-def one_by_one(answer: Answer, pieces: list[Piece], finisher: Finisher, ready: dict[int, int]) -> tuple:
+def one_by_one(answer: Answer, pieces: list[Piece], finisher: Finisher, ready: dict[int, Moment]) -> tuple:
     """Cost and days lost of one draw, in words: wait for the last piece, then for an open door."""
     days, lost = [], {}
     for lot in answer.lots:
-        day = max(lot.leaves_day, *(ready[number] for number in lot.piece_ids))
+        last, minute = max(ready[number] for number in lot.piece_ids)
+        day = max(lot.leaves_day, last)
         while day not in finisher.back_on:
             day += 1
+        minute = minute if day == last else 0
         days.append(day)
         for piece in pieces:
             if piece.piece_id in lot.piece_ids and piece.limit_day is not None:
-                late = finisher.back_on[day] - piece.limit_day
-                lost[piece.car] = max(lost.get(piece.car, 0), late)
+                in_time = replace(finisher, back_minute={day: minute})
+                lost[piece.car] = max(lost.get(piece.car, 0), whole_days_late(day, piece, in_time))
     lots = sum(lot.charge_pence for lot in answer.lots)
     lines = finisher.tariff.per_line_pence * len(pieces)
     return lots + lines + finisher.tariff.carriage_pence * len(set(days)), sum(lost.values())
@@ -42,14 +46,15 @@ def one_by_one(answer: Answer, pieces: list[Piece], finisher: Finisher, ready: d
 def test_averages_agree_with_going_through_the_draws_one_by_one(case: Case, seed: int) -> None:
     pieces, finisher = case
     pick = random.Random(seed)
-    draws = [[pick.randint(0, 20) for _ in pieces] for _ in range(12)]
+    draws = [[(pick.randint(0, 20), pick.choice([0, 480, 720])) for _ in pieces] for _ in range(12)]
     for answer in frontier(pieces, finisher).answers:
         single = [
             one_by_one(answer, pieces, finisher, dict(zip([p.piece_id for p in pieces], draw, strict=True)))
             for draw in draws
         ]
 
-        found = chances(answer, pieces, finisher, draws)
+        days, minutes = np.moveaxis(np.array(draws), 2, 0)
+        found = chances(answer, pieces, finisher, days, minutes)
 
         assert found.cost_pence == pytest.approx(np.mean([cost for cost, _ in single]))
         assert found.days_lost == pytest.approx(np.mean([days for _, days in single]))

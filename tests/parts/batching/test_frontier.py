@@ -51,6 +51,24 @@ def test_days_that_nobody_can_save_are_told_apart() -> None:
     assert found.answers[1].cars[1] == CarLoss("Tern", 7, 3, (1,))
 
 
+@pytest.mark.parametrize(("limit_minute", "lost"), [(0, 1), (719, 1), (720, 0), (900, 0)])
+def test_what_comes_at_midday_is_in_time_for_the_afternoon(limit_minute: int, lost: int) -> None:
+    """Ready at midday of day 0, six days away: back at midday of day 6."""
+    at_midday = replace(ZINC, back_minute={0: 720})
+    wanted = replace(BRACKETS, limit_day=6, limit_minute=limit_minute)
+
+    assert frontier([wanted], at_midday).together.days_lost == lost
+
+
+def test_days_lost_are_rounded_up_once_and_not_for_each_end() -> None:
+    """Wanted by three in the afternoon of day 6, back at midday of day 10: 3 days and a part."""
+    later = replace(PULLEY, limit_day=30)
+    at_midday = replace(ZINC, back_minute={4: 720})
+    together = frontier([replace(BRACKETS, limit_day=6, limit_minute=900), later], at_midday).together
+
+    assert together.cars == (CarLoss("Skua", 0, 0, ()), CarLoss("Tern", 4, 0, (1,)))
+
+
 def test_a_minimum_charge_may_make_the_first_piece_wait_and_not_the_second() -> None:
     # by hand: £50 + £100 now and £50 later is 150 + 100; £100 now and £50 + £50 later is 100 + 100
     pieces = [

@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from parts.batching.answers import Frontier
 from parts.batching.frontier import frontier
 from parts.batching.pieces import Finisher, LotLimits, Piece, Tariff, trips
-from tests.parts.batching.brute import by_trying_everything, price
+from tests.parts.batching.brute import by_trying_everything, price, whole_days_late
 from tests.parts.batching.cases import Case, cases, workshop_lot
 
 PLAIN = Tariff(setup_pence=6000, per_m2_pence=3000, carriage_pence=2000)
@@ -116,8 +116,7 @@ def cheapest(pieces: Sequence[Piece], finisher: Finisher, most_days: int) -> int
         model.add_exactly_one(leaves[p.piece_id, d] for d in own)
         for d in own:
             model.add_implication(leaves[p.piece_id, d], used[d])
-            if p.limit_day is not None and finisher.back_on[d] > p.limit_day:
-                late = finisher.back_on[d] - p.limit_day
+            if p.limit_day is not None and (late := whole_days_late(d, p, finisher)) > 0:
                 model.add(lost[p.car] >= late).only_enforce_if(leaves[p.piece_id, d])
         first = together.setdefault(p.colour_set or str(p.piece_id), p)
         for d in days:
@@ -152,7 +151,7 @@ def cheapest_covering(pieces: Sequence[Piece], finisher: Finisher, most_days: in
         own = [d for d in days if d >= ready[p.colour_set or str(p.piece_id)]]
         model.add_at_least_one(trip[d] for d in own)
         for n in range(1, most_days + 2) if p.limit_day is not None else ():
-            in_time = [trip[d] for d in own if finisher.back_on[d] <= p.limit_day + n - 1]
+            in_time = [trip[d] for d in own if whole_days_late(d, p, finisher) < n]
             model.add_bool_or([*in_time, late[p.car, n]])
     model.add(sum(lost.values()) <= most_days)
     model.minimize(sum(trip.values()))
