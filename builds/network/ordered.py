@@ -56,4 +56,5 @@ def _in_order(solution: Solution, levelled: LevelledPlan, network: Network) -> S
     assert levelled.plan is not None
     in_order = in_plan_order(network, levelled.problem, levelled.plan.placed)
     found = Solution.dated(solution.model, in_order)
-    return replace(found, beyond={**solution.beyond, **found.beyond})
+    given = frozenset((link.before, link.after) for link in network.links)
+    return replace(found, beyond={**solution.beyond, **found.beyond}, given=given)

@@ -27,7 +27,8 @@ class Solution:
     """A model worked out. Where it cannot be, `early` is None and `problem` says why.
 
     What would come after the calendars end, and what waits for it, is left out of the network: `beyond` says
-    of each such thing what it is that lies too far ahead. All else keeps its dates.
+    of each such thing what it is that lies too far ahead. All else keeps its dates. Where a plan's order is
+    in the network, `given` tells the links that are reasons by themselves.
     """
 
     model: Model
@@ -35,6 +36,7 @@ class Solution:
     early: Early | None
     problem: str
     beyond: Mapping[str, BeyondHorizon] = field(default_factory=dict)
+    given: frozenset[tuple[str, str]] = frozenset()
 
     @classmethod
     def of(cls, model: Model) -> Solution:
@@ -58,7 +60,8 @@ class Solution:
             early, beyond = forward_within(network)
         else:
             early, beyond = forward_again(network, was.network, was.early)
-        return cls(model, without(network, beyond) if beyond else network, early, "", beyond)
+        given = was.given if was else frozenset()
+        return cls(model, without(network, beyond) if beyond else network, early, "", beyond, given)
 
     @cached_property
     def problems(self) -> tuple[str, ...]:
@@ -230,7 +233,7 @@ class Solution:
     def chain(self, key: str) -> tuple[Step, ...]:
         if self.network is None or self.early is None or key not in self.network.place:
             return ()
-        return what_sets(self.network, self.early, key)
+        return what_sets(self.network, self.early, key, self.given)
 
     def slip(self, promised: date, on: date) -> int:
         """Working days of the workshop from the promise to the date; negative if the date is earlier.

@@ -1,6 +1,6 @@
 """What sets the date: the chain of reasons behind one early date, from its first cause."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 from typing import Literal
 
@@ -8,6 +8,7 @@ from builds.schedule.errors import UnknownActivity
 from builds.schedule.network import Activity, Link, LinkKind, Network
 from builds.schedule.passes import Early, earliest_span
 
+Pairs = Set[tuple[str, str]]
 Cause = Literal["start of the plan", "not before", "after"]
 
 # Between causes that are equally late: nothing is earlier than the plan, and a link says more than a day.
@@ -42,7 +43,7 @@ class Step:
     link: Link | None = None
 
 
-def what_sets(network: Network, early: Early, target: str) -> tuple[Step, ...]:
+def what_sets(network: Network, early: Early, target: str, given: Pairs = frozenset()) -> tuple[Step, ...]:
     """Give the chain of reasons behind a date.
 
     Parameters
@@ -53,6 +54,8 @@ def what_sets(network: Network, early: Early, target: str) -> tuple[Step, ...]:
         Their earliest dates.
     target : str
         The activity or milestone asked about.
+    given : set of (str, str), optional
+        Pairs of before and after: their links are reasons, any others are but the order of a plan.
 
     Returns
     -------
@@ -60,7 +63,8 @@ def what_sets(network: Network, early: Early, target: str) -> tuple[Step, ...]:
         From the first cause to the target; each step but the first comes after the one before it.
         Of several causes that each alone would give the date, the one with the shortest wait is
         taken (it was the last to be met); then the start of the plan before a link before an earliest
-        moment; then the link from the activity with most work; then the smallest key.
+        moment; then a link that is `given`; then the link from the activity with most work; then the
+        smallest key.
 
     Raises
     ------
@@ -80,25 +84,26 @@ def what_sets(network: Network, early: Early, target: str) -> tuple[Step, ...]:
     """
     if target not in network.place:
         raise UnknownActivity((target,))
-    chain = [_step(network, early, network.place[target])]
+    chain = [_step(network, early, network.place[target], given)]
     while (link := chain[-1].link) is not None:
-        chain.append(_step(network, early, network.place[link.before]))
+        chain.append(_step(network, early, network.place[link.before], given))
     chain.reverse()
     return tuple(chain)
 
 
-def _step(network: Network, early: Early, place: int) -> Step:
+def _step(network: Network, early: Early, place: int, given: Pairs) -> Step:
     candidates = _causes(network, early, network.activities[place], place)
-    return min(candidates, key=lambda step: _preference(network, step))
+    return min(candidates, key=lambda step: _preference(network, step, given))
 
 
-def _preference(network: Network, step: Step) -> tuple[int, int, int, str, str, int]:
+def _preference(network: Network, step: Step, given: Pairs) -> tuple[int, int, bool, int, str, str, int]:
     if step.link is None:
-        return step.waits_min, _RANK[step.cause], 0, "", "", 0
+        return step.waits_min, _RANK[step.cause], False, 0, "", "", 0
     before = network.activities[network.place[step.link.before]]
     return (
         step.waits_min,
         _RANK[step.cause],
+        (step.link.before, step.link.after) not in given,
         -before.work_min,
         before.key,
         step.link.kind,

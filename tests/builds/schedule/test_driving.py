@@ -97,6 +97,22 @@ def test_of_two_that_end_together_the_longer_work_is_named():
     assert chain(jobs, links, "end") == [("b long", "start of the plan", 0), ("end", "after", 0)]
 
 
+def test_of_two_that_end_together_a_given_reason_goes_before_the_order_of_a_plan():
+    """The tank is back as the welder ends, who was only put before it: it would wait without him too."""
+    back = WEDNESDAY + 120
+    jobs = [
+        Activity("tank back", 0, "clock", not_before=back),
+        Activity("weld bracket", 120, "shop"),
+        Activity("fit tank", 60, "shop"),
+    ]
+    links = [Link("tank back", "fit tank"), Link("weld bracket", "fit tank")]
+    network = Network.build(jobs, links, {"shop": SHOP, "clock": CLOCK}, WEDNESDAY)
+    early = forward(network)
+    assert what_sets(network, early, "fit tank")[0].key == "weld bracket"
+    reason = {("tank back", "fit tank")}
+    assert what_sets(network, early, "fit tank", reason)[0].key == "tank back"
+
+
 def test_of_two_over_the_same_weekend_the_later_is_named():
     friday, sunday = WEDNESDAY + 2 * DAY + 540, WEDNESDAY + 4 * DAY
     jobs = [
