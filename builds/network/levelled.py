@@ -187,7 +187,7 @@ class _Question:
     @classmethod
     def asked(cls, model: Model, network: Network, here: Hands) -> _Question:
         people, weeks, skills = here.people, here.weeks, here.skills
-        tasks = tuple(_tasks(model, network, people))
+        tasks = _newest_first(model, _tasks(model, network, people))
         counted, targets = tuple(_counted(model, here.bays)), tuple(_targets(model))
         things = {f"bay:{bay.pk}": bay.name for bay in here.bays}
         things |= {f"supplier:{row.id}": row.name for row in model.rows.suppliers.values()}
@@ -260,6 +260,16 @@ def _horizon(model: Model) -> tuple[int, int]:
 def _is_anybody_here(question: _Question) -> bool:
     start, end = _horizon(question.model)
     return any(worker.calendar.between(start, end) for worker in question.workers if worker.calendar)
+
+
+def _newest_first(model: Model, tasks: Iterable[Task]) -> tuple[Task, ...]:
+    """Whoever begins something else has gone over to it: of what he has in hand he goes on with that."""
+    begun = {f"job:{job.id}": job.started_at for job in model.open_jobs.values() if job.started_at}
+    ours: list[Task] = []
+    others: list[Task] = []
+    for task in tasks:
+        (ours if task.in_hand and task.key in begun else others).append(task)
+    return (*sorted(ours, key=lambda task: begun[task.key], reverse=True), *others)
 
 
 def _tasks(model: Model, network: Network, people: Mapping[str, Person]) -> Iterator[Task]:

@@ -1,5 +1,6 @@
 """The cars at a glance."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -20,6 +21,7 @@ def test_the_car_furthest_past_its_promise_comes_first(as_manager, tern, skua, m
 
     assert page.index(">Tern</a>") < page.index(">Skua</a>")
     assert "working days short" in page
+    assert re.search(r"at least \d+ working days short", as_manager.get("/").content.decode())  # at first
 
 
 def test_the_page_comes_at_once_and_fetches_the_dates_with_people(as_fitter, tern, make_job, first_start_up):

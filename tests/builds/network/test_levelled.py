@@ -194,6 +194,18 @@ def test_what_somebody_began_early_is_on_now(tern, fitter, make_job):
     assert from_minutes(plan().plan.placed[f"job:{last.pk}"].start).date() == TODAY
 
 
+def test_of_what_somebody_has_in_hand_he_goes_on_with_what_he_began_last(tern, skua, fitter, make_job):
+    at = [timezone.make_aware(datetime.combine(TODAY, time(hour))) for hour in (8, 10)]
+    first = make_job(tern, "Fit tank", started_by=fitter, started_at=at[0])
+    then = make_job(skua, "Flush lines", hours=3, started_by=fitter, started_at=at[1])
+
+    made = plan()
+
+    order = sorted(jobs(first, then), key=lambda key: made.plan.placed[key].start)
+    assert order == jobs(then, first)
+    assert days(made, *order) == [(3, 3), (3, 4)]
+
+
 def test_whoever_has_left_hands_on_his_jobs(tern, fitter, other_fitter, make_job):
     one, two = make_job(tern, "one"), make_job(tern, "two")
     keep(plan())
