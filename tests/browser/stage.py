@@ -85,7 +85,7 @@ SHAPED_KINDS = ("profile", "mesh", "filling", "weight")
 def add_what_the_demo_lacks() -> None:
     from django.utils import timezone
 
-    from builds.models import Absence, Bay, Car, Closure, Improving, Job, Overtime, Person, TimeSpent
+    from builds.models import Absence, Car, Closure, Improving, Job, Overtime, Person, TimeSpent
     from builds.services.feeds import feed_make
     from builds.services.progress import progress_sheet_print
     from engineering.forms import CircuitForm, TankForm
@@ -115,7 +115,6 @@ def add_what_the_demo_lacks() -> None:
         supplier=Supplier.objects.get(name="Ferrand Plating"), first_day=week[0], last_day=week[1]
     )
     feed_make(person=manager, now=now)
-    Bay.objects.create(name="Two-post lift", places=2)
     Improving.objects.create(
         asked_by=manager, asked_at=now, state="stopped", ended_at=now, words="Nothing better was found."
     )
