@@ -6,8 +6,9 @@ DIR holds `.sm` files of PSPLIB, or folders of them such as `j30` and `j60`, and
 the columns `instance` and `makespan`; without DIR it is data/psplib in the folder that FO_SHARED names, or
 in a folder `shared` beside the checkout. Each project is solved by `serial_plan` and `improve`, as the plan
 of the workshop is. A schedule counts only after its lengths, links and resources have been checked at every
-instant, apart from the core. The time of a project begins before it is turned into a problem of ours; the
-libraries are loaded before the first.
+instant, apart from the core. A file that is no project is named with what is wrong and counts as not solved;
+the others are solved all the same. The time of a project begins before it is turned into a problem of ours;
+the libraries are loaded before the first.
 
 R. Kolisch, A. Sprecher (1997) 'PSPLIB - A project scheduling problem library', European Journal of
 Operational Research 96, 205-216.
@@ -26,10 +27,11 @@ from pathlib import Path
 from statistics import mean, median
 from time import perf_counter, process_time
 
+from builds.schedule.errors import ScheduleError
 from builds.schedule.levelling.improve import improve
 from builds.schedule.levelling.serial import serial_plan
 from tests.benchmarks.measuring import machine, own_peak_mb
-from tests.builds.schedule.levelling.projects import UNIT_MIN, read_project
+from tests.builds.schedule.levelling.projects import UNIT_MIN, BadProject, read_project
 
 CHECKOUT = Path(__file__).parents[2]
 SCARCE = {9, 13, 25, 29, 41, 45}  # the sets in which resources are scarcest
@@ -38,17 +40,17 @@ NAME = re.compile(r"(j(?:30|60|90|120))(\d+)_(\d+)", re.IGNORECASE)
 
 @dataclass(frozen=True)
 class Solved:
-    """One project, in its own periods; `faults` says why its schedule does not count."""
+    """One project, in its own periods; `faults` says why its schedule does not count, or there is none."""
 
     name: str
     group: str
     best_known: int | None
-    first: float
-    makespan: float
-    bound: float
-    seconds: float
-    processor: float
     faults: tuple[str, ...]
+    first: float | None = None
+    makespan: float | None = None
+    bound: float = 0
+    seconds: float = 0
+    processor: float = 0
 
     @property
     def is_scarce(self) -> bool:
@@ -57,11 +59,11 @@ class Solved:
 
     @property
     def is_proven(self) -> bool:
-        return not self.faults and self.makespan <= self.bound
+        return not self.faults and self.makespan is not None and self.makespan <= self.bound
 
     @property
     def gap(self) -> float | None:
-        if self.best_known is None:
+        if self.best_known is None or self.makespan is None:
             return None
         return (self.makespan - self.best_known) / max(1, self.best_known)
 
@@ -137,10 +139,16 @@ def known_in(folder: Path) -> dict[str, Known]:
 
 def solve(path: Path, known: Known | None, seconds: float) -> Solved:
     """Solve one project as the workshop's own plan is solved, and check the answer."""
-    project = read_project(path.read_text(encoding="latin-1"))
-    begun, used = perf_counter(), process_time()
-    problem = project.problem()
-    first = serial_plan(problem)
+    found = NAME.fullmatch(path.stem)
+    group = found[1].lower() if found else path.parent.name
+    best_known = known.makespan if known else None
+    try:
+        project = read_project(path.read_text(encoding="latin-1"))
+        begun, used = perf_counter(), process_time()
+        problem = project.problem()
+        first = serial_plan(problem)
+    except (BadProject, ScheduleError, OSError) as error:
+        return Solved(path.stem, group, best_known, (f"it cannot be solved: {error}",))
     best = improve(problem, first, seconds)
     took, used = perf_counter() - begun, process_time() - used
     bound = best.bound.cost / UNIT_MIN if best.bound is not None else 0
@@ -150,17 +158,8 @@ def solve(path: Path, known: Known | None, seconds: float) -> Solved:
         faults.append(f"the bound {bound:g} is above the makespan {known.makespan} that others found")
     if known is not None and length < known.lower_bound:
         faults.append(f"{length:g} is below {known.lower_bound}, which others proved")
-    found = NAME.fullmatch(path.stem)
     return Solved(
-        path.stem,
-        found[1].lower() if found else path.parent.name,
-        known.makespan if known else None,
-        project.length_of(first),
-        length,
-        bound,
-        took,
-        used,
-        tuple(faults),
+        path.stem, group, best_known, tuple(faults), project.length_of(first), length, bound, took, used
     )
 
 
@@ -168,7 +167,7 @@ def summary(title: str, rows: list[Solved]) -> dict[str, object]:
     """The figures of one set; gaps are over the projects whose best is known."""
     valid = [row for row in rows if not row.faults]
     gaps = [row.gap for row in valid if row.gap is not None]
-    seconds = [row.seconds for row in rows]
+    seconds = [row.seconds for row in rows if row.makespan is not None]
     return {
         "title": title,
         "projects": len(rows),
@@ -177,7 +176,7 @@ def summary(title: str, rows: list[Solved]) -> dict[str, object]:
         "at_best_known": sum(gap <= 0 for gap in gaps),
         "gap_mean": mean(gaps) if gaps else None,
         "gap_worst": max(gaps) if gaps else None,
-        "seconds_median": median(seconds),
+        "seconds_median": median(seconds) if seconds else 0,
         "seconds_total": sum(seconds),
         "processor_total": sum(row.processor for row in rows),
     }

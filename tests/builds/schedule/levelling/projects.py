@@ -5,6 +5,7 @@ Operational Research 96, 205-216. The files are offered for research.
 """
 
 import re
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,6 +14,7 @@ from builds.schedule.levelling.problem import Counted, Problem, Target, Task
 from builds.schedule.network import Link
 
 UNIT_MIN = 60  # one period of the library
+PRECEDENCE, REQUESTS = "PRECEDENCE RELATIONS", "REQUESTS/DURATIONS"
 CLOCK = {"clock": WorkCalendar.around_the_clock(date(2000, 1, 1), date(2001, 12, 31))}
 
 
@@ -88,22 +90,65 @@ class Project:
         return self.length_of(plan)
 
 
+class BadProject(ValueError):
+    """A file is no project that can be solved; its words say what is wrong."""
+
+
 def read_project(text):
-    """Read a single-mode file with renewable resources only."""
+    """Read a single-mode file with renewable resources only; refuse any other with what is wrong with it."""
     blocks = [block.strip() for block in re.split(r"^\*+\s*$", text, flags=re.MULTILINE)]
-    precedence = _rows(next(block for block in blocks if block.startswith("PRECEDENCE RELATIONS")))
-    requests = _rows(next(block for block in blocks if block.startswith("REQUESTS/DURATIONS")))
-    capacities = _rows(next(block for block in blocks if block.startswith("RESOURCEAVAILABILITIES")))
-    assert all(row[1] == 1 for row in requests), "a project with several modes"
+    precedence = _rows(blocks, PRECEDENCE, 3)
+    requests = _rows(blocks, REQUESTS, 3)
+    capacities = _rows(blocks, "RESOURCEAVAILABILITIES", 1)[0]
+    _refuse_jobs([row[0] for row in precedence], [row[0] for row in requests])
+    _refuse_links(precedence)
+    _refuse_requests(requests, len(capacities))
     return Project(
         durations={row[0]: row[2] for row in requests},
         successors={row[0]: tuple(row[3:]) for row in precedence},
         requests={row[0]: tuple(row[3:]) for row in requests},
-        capacities=tuple(capacities[0]),
+        capacities=tuple(capacities),
     )
 
 
-def _rows(block):
-    return [
-        [int(n) for n in line.split()] for line in block.splitlines() if re.fullmatch(r"[\d\s]*\d\s*", line)
-    ]
+def _refuse_jobs(tied, asking):
+    """Refuse unless each job has one line in both blocks."""
+    for numbers, others, title in ((tied, asking, REQUESTS), (asking, tied, PRECEDENCE)):
+        if missing := set(numbers) - set(others):
+            raise BadProject(f"job {min(missing)} has no line under {title}")
+    for numbers, title in ((tied, PRECEDENCE), (asking, REQUESTS)):
+        if twice := [job for job, count in Counter(numbers).items() if count > 1]:
+            raise BadProject(f"job {twice[0]} has more than one line under {title}")
+
+
+def _refuse_links(precedence):
+    jobs = {row[0] for row in precedence}
+    for job, modes, count, *afters in precedence:
+        if modes != 1:
+            raise BadProject(f"job {job} has {modes} modes; only projects with one are solved")
+        if count != len(afters):
+            raise BadProject(f"job {job} says {count} successors and names {len(afters)}")
+        if unknown := set(afters) - jobs:
+            raise BadProject(f"job {job} goes before job {min(unknown)}, which is not there")
+
+
+def _refuse_requests(requests, resources):
+    for job, mode, _, *asked in requests:
+        if mode != 1:
+            raise BadProject(f"job {job} has mode {mode}; only projects with one are solved")
+        if len(asked) != resources:
+            raise BadProject(f"job {job} asks for {len(asked)} resources, and there are {resources}")
+
+
+def _rows(blocks, title, least):
+    """The lines of numbers in one block, each with so many at least."""
+    block = next((block for block in blocks if block.startswith(title)), None)
+    if block is None:
+        raise BadProject(f"there is no block {title}")
+    lines = [line for line in block.splitlines() if re.match(r"\s*-?\d", line)]
+    if not lines:
+        raise BadProject(f"there are no numbers under {title}")
+    for line in lines:
+        if not re.fullmatch(r"[\d\s]*", line) or len(line.split()) < least:
+            raise BadProject(f"{line.strip()!r} under {title} is not {least} whole numbers or more")
+    return [[int(n) for n in line.split()] for line in lines]
