@@ -52,7 +52,9 @@ def ours(problem: Problem, seconds: float, seed: int) -> Run:
     best = improve(problem, first, seconds - first_s, seed=seed)
     used, peak = process_time(), own_peak_mb()
     assert check(problem, first.placed) == check(problem, best.placed) == ()
-    return Run(first_s, first.gap or 0, best.cost, best.gap or 0, used, peak)
+    assert first.gap is not None
+    assert best.gap is not None
+    return Run(first_s, first.gap, best.cost, best.gap, used, peak)
 
 
 def plain(problem: Problem, seconds: float, seed: int) -> Run:
@@ -85,6 +87,7 @@ def told(runs: list[Run], seconds: float) -> str:
     return (
         f"first plan {mid('first_s'):.2f} s, gap {mid('first_gap'):.1%}; after {seconds:g} s gap "
         f"{mid('gap'):.1%}, cost {mid('cost'):,.0f}; {spent}"
+        + (f"; no plan with {without} of {len(runs)} seeds" if without else "")
     )
 
 
@@ -100,9 +103,7 @@ def main() -> None:
     with ProcessPoolExecutor(1, context, max_tasks_per_child=1) as pool:
         for cars, jobs, uneven in ((12, 100, True), (12, 100, False), (6, 60, False)):
             kind = "short weeks and holidays" if uneven else "the same week for everybody"
-            print(
-                f"{cars} cars × {jobs} jobs × 6 people, {kind}; medians of {chosen.seeds} seeds", flush=True
-            )
+            print(f"{cars} cars × {jobs} jobs × 6 people, {kind}; median of {chosen.seeds} seeds", flush=True)
             for name, way in (("ours", ours), ("plain CP-SAT", plain)):
                 if uneven and way is plain:
                     print("  plain CP-SAT: not compared, see the head of this module")

@@ -4,6 +4,7 @@ import pytest
 
 from builds.schedule.levelling.improve import improve
 from builds.schedule.levelling.serial import serial_plan
+from tests.benchmarks.levelling import Run, ours, plain, told
 from tests.benchmarks.plain_model import solve_plainly
 from tests.builds.schedule.levelling.workshops import workshop
 
@@ -31,3 +32,16 @@ def test_no_plan_is_cheaper_and_no_bound_higher_than_what_is_proven_plainly(seed
     plain = solve_plainly(problem, LONG, 1)[-1]
     assert plain.gap == 0
     assert best.bound.cost <= plain.cost <= best.cost
+
+
+def test_the_benchmark_tells_a_plan_of_either_side_and_that_there_is_none():
+    problem = workshop(2, 12, 2, 1, uneven=False)
+    for way in (ours, plain):
+        run = way(problem, 5, 1)
+        assert (run.cost, run.gap) == (31590, 0)
+        assert "after 5 s gap 0.0%, cost 31,590;" in told([run], 5)
+    large = plain(workshop(uneven=False), 0.01, 1)
+    assert told([large, large, run], 0.01).startswith("no plan in 0.01 s with 2 of 3 seeds;")
+    some = told([Run(), run, run], 5)
+    assert some.startswith("first plan ")
+    assert some.endswith("; no plan with 1 of 3 seeds")
