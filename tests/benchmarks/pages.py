@@ -1,7 +1,7 @@
 """How long people wait: a tick on a workshop of 40 cars, to the new date on the car's sheet.
 
-The date has the people there are in it. The workshop has seven times the demo's fitters, as many as so many
-cars need, and a plan of all is kept. It is said after how many ticks there was no such date.
+The date has the people there are in it. The workshop has seven times the demo's fitters and lifts, as many
+as so many cars need, and a plan of all is kept. It is said after how many ticks there was no such date.
 
 Beside it, in the same run, the plain way: the same ticks, fewer of them, with everything forgotten before
 each request that the server keeps between two of the rows, the network and the plan last worked out. The
@@ -35,7 +35,7 @@ if TYPE_CHECKING:  # Django is set up first
     from builds.models import Job
 
 CARS = 40
-TIMES = 7  # as many fitters as the demo has for six cars
+TIMES = 7  # as many fitters and lifts as the demo has for six cars
 PLAINLY = 5  # of so many ticks one is done the plain way as well: it takes long
 ENOUGH = 20  # fewer times have no 95th percentile
 
@@ -191,8 +191,10 @@ def _next(jobs: Iterator[Job], count: int) -> list[Job]:
 
 
 def _take_on_people(times: int) -> None:
-    """As many fitters as that many cars need, each with the skills of one of the demo’s."""
-    from builds.models import Person
+    """As many fitters and lifts as that many cars need, each fitter with the skills of one of the demo’s."""
+    from django.db.models import F
+
+    from builds.models import Bay, Person
 
     for person in Person.objects.filter(role="fitter", is_active=True).order_by("pk"):
         skills = list(person.skills.all())
@@ -204,6 +206,7 @@ def _take_on_people(times: int) -> None:
             )
             person.save()
             person.skills.set(skills)
+    Bay.objects.update(places=F("places") * times)
 
 
 if __name__ == "__main__":
