@@ -66,11 +66,16 @@ def workshop_facts(
         jobs, operations = without_people.jobs, without_people.operations
     dates = _Dates(solution, forecaster, people)
     cars = Worked(rows.cars, lambda key: _car_facts(solution, dates, rows.cars[key], jobs, operations))
-    unmanned = people().levelled.cautions if people else ()
-    problems = (*solution.problems, *contradictions(solution), *unmanned)
+    problems = said_beside_dates(solution, people() if people else None)
     return WorkshopFacts(
         solution.model.today, cars, jobs, operations, problems, has_dates=not solution.problem
     )
+
+
+def said_beside_dates(solution: Solution, people: Ordered | None) -> tuple[str, ...]:
+    """What must stand wherever the dates do; `people` where those are in the dates."""
+    unmanned = people.levelled.cautions if people else ()
+    return (*solution.problems, *contradictions(solution), *unmanned)
 
 
 # Jobs

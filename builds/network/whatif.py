@@ -21,6 +21,7 @@ from builds.schedule.levelling.problem import Placed, Problem, Worker
 from builds.schedule.levelling.serial import place_in_order, serial_plan
 from builds.schedule.whatif import with_overtime
 
+from .answers import said_beside_dates
 from .calendars import DAY_MIN, SHOP, at_midnight
 from .changes import (
     BatchLeaves,
@@ -58,6 +59,7 @@ class Imagined:
     cars: Mapping[int, CarThen]
     refusal: str  # why the people could not be counted; empty where they could
     at_work: tuple[str, ...] = ()  # what each extra person would do: whether more hands help at all
+    problems: tuple[str, ...] = ()  # what must stand beside these dates
 
 
 def as_it_is(solution: Solution, people: Ordered, forecaster: Forecaster) -> Imagined:
@@ -88,13 +90,29 @@ def _at_work(model: Model, levelled: LevelledPlan, changes: Sequence[Change]) ->
         worker = levelled.problem.by_name[f"extra:{number}"]
         own = [one for one in levelled.plan.placed.values() if worker.key in one.people]
         who = change.name or "The extra person"
-        if worker.calendar is None or not own:
-            yield f"{who} would have nothing to do: what they can do waits for something else in those days."
-        else:
+        unmanned = list(_unmanned_words(model, levelled.problem, worker))
+        if worker.calendar and own:
             there = worker.calendar.between(at_midnight(change.first), at_midnight(change.last) + DAY_MIN)
             hours = sum(worker.calendar.between(one.start, one.finish) for one in own) // 60
             jobs = "1 job" if len(own) == 1 else f"{len(own)} jobs"
             yield f"{who} would be on {jobs}, {hours} of {there // 60} hours."
+        elif not unmanned:
+            yield f"{who} would have nothing to do: what they can do waits for something else in those days."
+        yield from unmanned
+
+
+def _unmanned_words(model: Model, problem: Problem, worker: Worker) -> Iterator[str]:
+    """What the plan keeps even from somebody extra who could do it, because nobody can who is here now."""
+    free = {task.key for task in problem.tasks if task.work_min and not task.people}
+    own = [
+        job for job in model.open_jobs.values() if job.skill__name in worker.skills and job.place != "away"
+    ]
+    count = sum(f"job:{job.id}" in free for job in own)
+    if count:
+        jobs = "1 job that asks" if count == 1 else f"{count} jobs that ask"
+        stay, them = ("stays", "it") if count == 1 else ("stay", "them")
+        skill = " and ".join(worker.skills)  # somebody extra has one
+        yield f"{jobs} for the skill {skill} {stay} planned as if somebody were free for {them} all the same."
 
 
 def _extra_people(changes: Sequence[Change]) -> list[ExtraPerson]:
@@ -118,7 +136,7 @@ def _answer(bare: Solution, people: Ordered, forecaster: Forecaster) -> Imagined
             promised = milestone.promised_on
             slip = bare.slip(promised, even) if promised and even else None
             cars[milestone.car_id] = CarThen(milestone.name, on, window, promised, slip)
-    return Imagined(cars, people.refusal)
+    return Imagined(cars, people.refusal, problems=said_beside_dates(bare, people))
 
 
 # Rows
@@ -196,7 +214,8 @@ def _planned(
             counted=problem.counted.values(),
             targets=problem.targets,
         )
-        return LevelledPlan(other, cheapest_plan(other, now.placed if now else {}), "", names)
+        plan = cheapest_plan(other, now.placed if now else {})
+        return LevelledPlan(other, plan, "", names, cautions=levelled.cautions)
     except ScheduleError as error:
         return LevelledPlan(None, None, str(error), names)
 

@@ -7,7 +7,7 @@ from datetime import date
 
 from builds.facts import MilestoneFacts, Window
 from builds.models import Car
-from builds.network import WorkshopState, load_workshop
+from builds.network import WorkshopState
 from builds.network.answers import car_outcome
 from builds.network.calendars import DAY_MIN, at_midnight
 from builds.network.chains import path_window
@@ -81,9 +81,8 @@ class Certainty:
     rule: ChanceRule
 
 
-def read_certainty(car: Car, today: date) -> Certainty | None:
-    """Read and work out the certainty of the car's next milestone; None where there is no date to doubt."""
-    state = load_workshop(today)
+def read_certainty(car: Car, state: WorkshopState) -> Certainty | None:
+    """Work out the certainty of the car's next milestone; None where there is no date to doubt."""
     milestone = next_milestone(state, car)
     if milestone is None or milestone.window is None or milestone.on is None:
         return None

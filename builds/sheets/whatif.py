@@ -46,6 +46,7 @@ class Question:
     asks_reason: bool  # a promise is moved
     without: str  # the address without the question
     refusal: str  # why the people could not be counted
+    problems: tuple[str, ...]  # what must stand beside its dates and not beside those as they are
     at_work: tuple[str, ...]  # what each extra person would do
 
 
@@ -105,6 +106,7 @@ class WhatIf:
     cars: tuple[CarRow, ...]
     unread: tuple[str, ...]  # lines of the address that say nothing
     refusal: str
+    problems: tuple[str, ...]
     asked: dict[str, tuple[str, ...]]
 
 
@@ -113,6 +115,7 @@ def read_what_if(asked: Asked, today: date) -> WhatIf:
     state = load_workshop(today)
     skills = dict(Skill.objects.values_list("pk", "name"))
     people = {person.pk: person.name for person in hands().values()}
+    now = as_it_is(state.solution, state.ordered, state.ordered_forecaster)
     questions, unread, answers = [], [], []
     lines_of = {letter: tuple(asked.get(letter, ())) for letter in LETTERS}
     for letter in LETTERS:
@@ -123,14 +126,14 @@ def read_what_if(asked: Asked, today: date) -> WhatIf:
         if known:
             answer = imagine(state.solution, state.ordered, [change for change, _ in known], skills)
             answers.append((letter, answer))
-            questions.append(_question(letter, known, lines_of, answer))
-    now = as_it_is(state.solution, state.ordered, state.ordered_forecaster)
+            questions.append(_question(letter, known, lines_of, answer, now))
     return WhatIf(
         state=state,
         questions=tuple(questions),
         cars=tuple(_cars(state, now, answers)),
         unread=tuple(unread),
         refusal=now.refusal,
+        problems=now.problems,
         asked=lines_of,
     )
 
@@ -142,7 +145,11 @@ def address(asked: Asked) -> str:
 
 
 def _question(
-    letter: str, known: list[tuple[Change, str]], lines_of: dict[str, tuple[str, ...]], answer: Imagined
+    letter: str,
+    known: list[tuple[Change, str]],
+    lines_of: dict[str, tuple[str, ...]],
+    answer: Imagined,
+    now: Imagined,
 ) -> Question:
     lines = []
     for change, words in known:
@@ -156,6 +163,7 @@ def _question(
         asks_reason=any(isinstance(change, PromiseMoved) for change in changes),
         without=address({**lines_of, letter: ()}),
         refusal=answer.refusal,
+        problems=tuple(one for one in answer.problems if one not in now.problems),
         at_work=answer.at_work,
     )
 

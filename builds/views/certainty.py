@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from builds.access import managers_only
 from builds.models import Car
+from builds.network import load_workshop
 from builds.sheets.certainty import read_certainty
 from builds.sheets.promises import read_promises
 
@@ -16,7 +17,8 @@ from builds.sheets.promises import read_promises
 @require_safe
 def car_certainty(request: HttpRequest, car_id: int) -> HttpResponse:
     car = get_object_or_404(Car.objects.in_work(), pk=car_id)
-    context = {"car": car, "certainty": read_certainty(car, timezone.localdate())}
+    state = load_workshop(timezone.localdate())
+    context = {"car": car, "certainty": read_certainty(car, state), "problems": state.dated().problems}
     return render(request, "builds/certainty.html", context)
 
 

@@ -77,6 +77,7 @@ def car_job_list(request: HttpRequest, car_id: int) -> HttpResponse:
     context = {
         "car": car,
         "facts": state.dated().cars[car.pk],
+        "problems": state.dated().problems,
         "areas": job_areas(car, facts),
         "workshop": Workshop.objects.current(),
         "address": address,

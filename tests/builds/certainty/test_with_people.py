@@ -135,7 +135,7 @@ def test_the_pieces_of_one_batch_are_one_contributor(
     Operation.objects.update(batch=batch, lead_low_days=3, lead_high_days=20)
     first_start_up(tern, make_job(tern, "fit hooks", needs=pieces, hours=4))
 
-    found = read_certainty(tern, TODAY)
+    found = read_certainty(tern, load_workshop(TODAY))
 
     assert [one.text for one in found.contributors] == [
         f"zinc plate batch {batch.pk}, 3 pieces at Ferrand Plating"
@@ -166,8 +166,8 @@ def test_what_belongs_to_another_car_says_who_goes_on_from_it(
     first_start_up(skua, make_job(skua, "weld sill", skill=welder, **long), promised=date(2027, 3, 5))
     first_start_up(tern, make_job(tern, "weld seam", hours=8, skill=welder), promised=date(2027, 4, 12))
 
-    found = {one.text: one.from_there for one in read_certainty(tern, TODAY).contributors}
+    found = {one.text: one.from_there for one in read_certainty(tern, load_workshop(TODAY)).contributors}
 
     assert found["weld sill (Skua)"] == "Rafe Holloway goes on from it to what this car waits for"
-    own = {one.from_there for one in read_certainty(skua, TODAY).contributors}
+    own = {one.from_there for one in read_certainty(skua, load_workshop(TODAY)).contributors}
     assert own == {""}

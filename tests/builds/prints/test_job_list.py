@@ -20,6 +20,18 @@ def test_it_lists_jobs_with_what_holds_them(as_fitter, tern, make_job):
         assert words in text
 
 
+def test_without_people_it_says_that_the_date_is_as_if_somebody_were_always_free(
+    as_manager, tern, make_job, first_start_up, fitter
+):
+    first_start_up(tern, make_job(tern, "Make pipes"))
+    type(fitter).objects.update(role="manager")  # nobody is left who works on cars
+
+    answer = as_manager.get(f"/cars/{tern.pk}/job-list/")
+
+    text = " ".join(page.extract_text() for page in PdfReader(BytesIO(answer.content)).pages)
+    assert "so the date is as if somebody were always free: " in " ".join(text.split())
+
+
 def test_the_code_opens_the_car_sheet(as_fitter, tern):
     answer = as_fitter.get(f"/cars/{tern.pk}/job-list/")
 

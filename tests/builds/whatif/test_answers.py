@@ -198,6 +198,24 @@ def test_an_extra_person_says_what_there_would_be_to_do(two_cars, welder):
     )
 
 
+def test_whom_nobody_here_can_replace_is_not_said_to_have_nothing_to_do(
+    tern, other_fitter, make_job, first_start_up
+):
+    """What only a glazier can do is planned as if somebody were free for it, with an extra glazier too."""
+    glazier = Skill.objects.create(name="glazier")
+    first_start_up(tern, *(make_job(tern, title, skill=glazier) for title in ("fit screens", "fit lamps")))
+    state = load_workshop(TODAY)
+    asked = [ExtraPerson(glazier.pk, TODAY, 7, Decimal(8), "Tilda")]
+
+    answer = imagine(state.solution, state.ordered, asked, {glazier.pk: "glazier"})
+
+    assert answer.at_work == (
+        "2 jobs that ask for the skill glazier stay planned as if somebody were free for them all the same.",
+    )
+    assert len(answer.problems) == 1
+    assert "there is nobody. It is planned as if somebody were free for it" in answer.problems[0]
+
+
 def test_where_a_plan_is_followed_a_change_kept_gives_the_plan_that_was_tried(
     two_cars, welder, make_job, skua
 ):

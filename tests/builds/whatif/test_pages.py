@@ -119,6 +119,18 @@ def test_what_cannot_be_is_said_at_its_field(as_manager, milestone, welder, mond
     assert words in answer.content.decode()
 
 
+def test_a_question_says_which_fixed_days_it_would_set_against_each_other(as_manager, milestone, monday):
+    milestone.promises.update(promised_on=monday)
+    saturday = monday + timedelta(days=5)
+
+    page = as_manager.get(
+        "/what-if/", {"a": f"promise:{milestone.pk}:{monday}", "b": f"promise:{milestone.pk}:{saturday}"}
+    ).content.decode()
+
+    assert page.count("on which the workshop is shut.") == 1
+    assert page.index(">B</h3>") < page.index("on which the workshop is shut.")
+
+
 def test_lines_that_say_nothing_are_left_out_and_told_without_their_address(as_manager, milestone):
     page = as_manager.get("/what-if/", {"a": ["nonsense", "pull:999"]}).content.decode()
 
