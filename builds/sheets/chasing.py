@@ -18,6 +18,10 @@ from parts.models import Supplier
 
 SOON = timedelta(days=1)  # a day promised for tomorrow is worth a word today …
 LITTLE_SPARE_DAYS = 10  # … where there is little to spare
+ALWAYS_FREE = (
+    "Days gained are counted as if somebody were always free: with the people there are a first start-up "
+    "comes later, and may gain fewer."
+)
 
 
 @dataclass(frozen=True)
@@ -28,7 +32,8 @@ class ChaseItem:
     ask: tuple[str, ...]  # "promised Fri 20 Nov, 3 days late: when will it be here?"
     url: str
     press: Press
-    days_at_stake: int  # working days that first start-up gains if it comes tomorrow
+    days_at_stake: int  # working days that first start-up gains if it comes tomorrow, somebody always free
+    car_id: int
 
     @property
     def stake(self) -> str:
@@ -60,10 +65,21 @@ class ChaseList:
     ours: tuple[Call, ...]  # asked across the workshop, not by telephone
 
     @property
+    def every_call(self) -> tuple[Call, ...]:
+        return (*self.calls, *self.rung, *self.ours)
+
+    @property
+    def note(self) -> str:
+        """What is to be known of the days gained, where any are told."""
+        return (
+            ALWAYS_FREE if any(item.days_at_stake for call in self.every_call for item in call.items) else ""
+        )
+
+    @property
     def text(self) -> str:
         """The list as plain text, to paste into a message."""
-        lines = [f"Chase list, {short_day(self.today, self.today)}"]
-        for call in (*self.calls, *self.rung, *self.ours):
+        lines = [f"Chase list, {short_day(self.today, self.today)}", *([self.note] if self.note else [])]
+        for call in self.every_call:
             phone = call.phone and f", {call.phone}"
             ask_for = call.ask_for and f" (ask for {call.ask_for})"
             lines += ["", f"{call.whom}{phone}{ask_for}"]
@@ -181,6 +197,7 @@ def _line_item(line: OutLine, ask: tuple[str, ...], stakes: dict[str, int]) -> C
         url=url,
         press=line.press,
         days_at_stake=stakes.get(url, 0),
+        car_id=part.car_id,
     )
 
 
@@ -237,7 +254,10 @@ def _car_asks(car: CarAway, facts: WorkshopFacts) -> Iterator[str]:
 
 
 def _car_item(car: CarAway, ask: tuple[str, ...]) -> ChaseItem:
-    return ChaseItem(f"The car {car.away.car}", ask, reverse("car", args=[car.away.car_id]), car.press, 0)
+    away = car.away
+    return ChaseItem(
+        f"The car {away.car}", ask, reverse("car", args=[away.car_id]), car.press, 0, away.car_id
+    )
 
 
 # Decisions
@@ -275,4 +295,5 @@ def _decision_item(owed: Owed, facts: WorkshopFacts, stakes: dict[str, int]) -> 
         url=url,
         press=owed.press,
         days_at_stake=stakes.get(url, 0),
+        car_id=decision.job.car_id,
     )

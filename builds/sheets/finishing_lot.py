@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,6 +10,7 @@ from builds.batching.desk import Desk, Standing, suppliers_of
 from builds.batching.otherwise import DRAWS, StartUp, chances_of, start_ups
 from builds.batching.working import Working
 from builds.network import WorkshopState
+from builds.network.rows import CarRow
 from builds.sheets.finishing import BatchSheet, Finishing
 from builds.sheets.finishing import Piece as Line
 from builds.sheets.finishing_answers import AnswersSheet, Column, column, difference, read_answers
@@ -68,6 +69,7 @@ class LotPage:
     closures: tuple[SupplierClosure, ...]
     suppliers: tuple[Supplier, ...]
     draws: int
+    cars: tuple[CarRow, ...]  # those of its pieces, and those that an answer would move
 
     @property
     def working(self) -> Working:
@@ -127,12 +129,13 @@ def read_lot(state: WorkshopState, pool: Pool) -> LotPage:
     chosen = [one.is_chosen for one in answers.columns]
     drawn = chances_of(state, pool.desk.reader, working, every)
     supplier = working.supplier
+    moves = start_ups(state, working, every)
     return LotPage(
         answers=answers,
         kept=column(working, pool.standing.kept, 0) if pool.standing else None,
         kept_against=difference(working, pool.standing.kept, working.chosen) if pool.standing else "",
         batches=pool.batches,
-        checks=tuple(map(Checked, chosen, start_ups(state, working, every))),
+        checks=tuple(map(Checked, chosen, moves)),
         odds=tuple(Odds(own, _odds_words(working, one)) for own, one in zip(chosen, drawn, strict=True))
         if drawn
         else (),
@@ -142,7 +145,16 @@ def read_lot(state: WorkshopState, pool: Pool) -> LotPage:
         closures=tuple(supplier.closures.filter(last_day__gte=working.today)[:CLOSURES_SHOWN]),
         suppliers=tuple(Supplier.objects.filter(processes=working.process)),
         draws=DRAWS,
+        cars=tuple(_cars(state, pool.lines, moves)),
     )
+
+
+def _cars(
+    state: WorkshopState, lines: Sequence[Line], moves: Sequence[Sequence[StartUp]]
+) -> Iterator[CarRow]:
+    own = {line.candidate.car_id for line in lines}
+    moved = {move.car for answer in moves for move in answer}
+    return (car for car in state.model.rows.cars.values() if car.id in own or car.name in moved)
 
 
 def _supplier(line: Line, supplier_id: int | None) -> Supplier | None:

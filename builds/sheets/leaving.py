@@ -1,4 +1,7 @@
-"""What it does to each car's first start-up if a batch leaves now, on a day, or with its last piece."""
+"""What it does to each car's first start-up if a batch leaves now, on a day, or with its last piece.
+
+All as if somebody were always free: beside it stands the date with the people there are, as things stand.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from builds.facts import CarFacts
+from builds.facts import CarFacts, MilestoneFacts, WorkshopFacts
 from builds.network import WorkshopState
 from builds.sheets.finishing import Piece
 from parts.batching.words import short_day
@@ -43,7 +46,8 @@ class CarLine:
 
     car_id: int
     name: str
-    today: date | None
+    with_people: MilestoneFacts | None  # as things stand; None where it was not asked for
+    today: date | None  # as if somebody were always free
     effects: tuple[Effect, ...]
 
 
@@ -56,14 +60,19 @@ class Comparison:
     without_date: tuple[str, ...]  # cars of the batch that have no first start-up to move
 
 
-def compare(state: WorkshopState, pieces: Sequence[Piece], planned_on: date | None) -> Comparison:
-    """Lay the choices over today's network and read each car's first start-up; nothing is saved."""
+def compare(
+    state: WorkshopState, pieces: Sequence[Piece], planned_on: date | None, dated: WorkshopFacts | None = None
+) -> Comparison:
+    """Lay the choices over today's network and read each car's first start-up; nothing is saved.
+
+    `dated` has the people in its dates, for which a plan must be made; where it is given, they are told too.
+    """
     facts = state.facts()
     numbers = [piece.id for piece in pieces]
     days = _days(pieces, planned_on, facts.today)
     trials = [state.with_batch(numbers, day) for day in days]
     own = {piece.candidate.car_id for piece in pieces}
-    cars = [_car_line(car, state, trials) for car in facts.cars.values() if _is_open(car)]
+    cars = [_car_line(car, state, trials, dated) for car in facts.cars.values() if _is_open(car)]
     return Comparison(
         choices=tuple(_choice(trial, day, pieces) for trial, day in zip(trials, days, strict=True)),
         cars=tuple(sorted((car for car in cars if _is_shown(car, own)), key=lambda car: car.name)),
@@ -93,13 +102,16 @@ def _is_shown(car: CarLine, own: set[int]) -> bool:
     return car.car_id in own or any(effect.change_days for effect in car.effects)
 
 
-def _car_line(car: CarFacts, state: WorkshopState, trials: Iterable[WorkshopState]) -> CarLine:
+def _car_line(
+    car: CarFacts, state: WorkshopState, trials: Iterable[WorkshopState], dated: WorkshopFacts | None
+) -> CarLine:
     assert car.first_start_up is not None  # `_is_open` was asked
     key = f"milestone:{car.first_start_up.milestone_id}"
     now = car.first_start_up.on
     return CarLine(
         car_id=car.car_id,
         name=state.model.rows.cars[car.car_id].name,
+        with_people=dated.cars[car.car_id].first_start_up if dated else None,
         today=now,
         effects=tuple(
             _effect(trial.solution.finish_on(key) if now else None, now, state) for trial in trials

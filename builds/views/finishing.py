@@ -239,6 +239,7 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
     waiting = shown.sent_on is None
     alike = read_waiting_like(shown, state.facts()) if waiting else (read_batch(shown, state.facts()),)
     sheet = next(found for found in alike if found.batch.pk == shown.pk)
+    with_people = "people" in request.GET  # at first without them; the page then fetches them
     stays = form["stays"].value() if form else [str(piece.id) for piece in sheet.not_ready]
     return render(
         request,
@@ -247,7 +248,10 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
             "sheet": sheet,
             "batch": shown,
             "waiting": waiting,
-            "comparison": compare(state, sheet.pieces, shown.planned_on)
+            "with_people": with_people,
+            "comparison": compare(
+                state, sheet.pieces, shown.planned_on, state.dated() if with_people else None
+            )
             if waiting and sheet.pieces
             else None,
             "form": form or SendForm(initial={"on": today, "version": shown.version}),

@@ -369,6 +369,19 @@ def test_a_lot_over_the_finishers_limit_is_refused(
     assert not FinishingBatch.objects.exists()
 
 
+def test_days_lost_are_said_to_be_as_if_somebody_were_always_free(
+    priced: Any, wanted: Any, coming: Any, tern: Any, skua: Any, as_manager: Client
+) -> None:
+    lot = text(as_manager.get(reverse("finishing-lot", args=[wanted.pk])))
+
+    said = lot[
+        lot.index("Days lost and first start-ups are worked out here as if somebody were always free.") :
+    ]
+    for car in (tern, skua):
+        assert f'<a href="{reverse("car-certainty", args=[car.pk])}">{car}</a>' in said[: said.index("</p>")]
+    assert "days lost, are worked out here as if somebody were always free" in page(as_manager)
+
+
 @pytest.mark.parametrize("count", [2, 12])
 def test_the_lots_page_asks_a_fixed_number_of_queries(
     clip: Any,

@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from builds.network import load_workshop
+from parts.batching.words import short_day
 from parts.models import FinishingBatch, Operation
 
 
@@ -30,6 +32,41 @@ def test_a_waiting_batch_shows_its_members_and_what_waiting_does(
     assert "Leaving now, or waiting" in shown
     assert f'name="stays" value="{late.pk}" checked' in shown
     assert f'name="stays" value="{line.pk}">' in shown
+
+
+def test_what_leaving_does_is_told_as_without_people_and_the_dates_with_them_are_fetched(
+    clip: Any,
+    make_batch: Any,
+    as_manager: Client,
+    tern: Any,
+    fitter: Any,
+    make_job: Any,
+    first_start_up: Any,
+    today: date,
+) -> None:
+    line = clip()
+    jobs = [
+        make_job(tern, title, hours=200) for title in ("wire", "trim")
+    ]  # one after the other by one person
+    first_start_up(tern, make_job(tern, "fit", needs=[line.part]), *jobs)
+    batch = make_batch(line)
+
+    shown, with_people = (
+        text(as_manager.get(address(batch))),
+        text(as_manager.get(address(batch, "?people=1"))),
+    )
+
+    start_up = load_workshop(today).dated().cars[tern.pk].first_start_up
+    free, window = short_day(start_up.bare_on, today), start_up.window
+    assert window.even_chance > start_up.bare_on + timedelta(20)
+    for page in (shown, with_people):
+        assert "What leaving does is worked out as if somebody were always free" in page
+        assert f'<td class="nowrap">{free}</td>' in page
+    fetched = f'hx-get="{address(batch)}?people=1"'
+    even = f"even chance <b>{short_day(window.even_chance, today)}</b>"
+    four = f'href="/cars/{tern.pk}/certainty/">four in five {short_day(window.four_in_five, today)}</a>'
+    assert [words in shown for words in (fetched, even, four)] == [True, False, False]
+    assert [words in with_people for words in (fetched, even, four)] == [False, True, True]
 
 
 def test_sending_records_goods_out_and_leaves_behind_what_is_ticked(

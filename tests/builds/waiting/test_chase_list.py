@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from builds.models import Away, Customer, Decision
 from builds.network import load_workshop
-from builds.sheets.chasing import read_chase_list
+from builds.sheets.chasing import ALWAYS_FREE, read_chase_list
 from parts.models import SupplierPromise
 from parts.services.promises import supplier_promise
 
@@ -47,6 +47,21 @@ def test_a_promise_put_off_is_asked_to_come_sooner_and_shows_the_days_to_gain(
     assert item.ask[0].endswith("5 days late: can it come sooner?")
     assert item.days_at_stake > 10
     assert item.stake == f"holds Tern’s first start-up: {item.days_at_stake} days gained if it comes tomorrow"
+
+
+def test_days_gained_are_said_to_be_as_if_somebody_were_always_free(
+    radiator: Any, manager: Any, today: Any, day: Any, as_fitter: Client, tern: Any
+) -> None:
+    address = reverse("car-certainty", args=[tern.pk])
+    assert ALWAYS_FREE not in chase(today).text  # no day to be gained is told
+    assert address not in as_fitter.get(reverse("chase-list")).content.decode()
+
+    supplier_promise(operation=radiator.operations.get(), promised_on=day(30), on=today, by=manager)
+
+    page = as_fitter.get(reverse("chase-list")).content.decode()
+    assert chase(today).text.splitlines()[1] == ALWAYS_FREE
+    assert page.count(ALWAYS_FREE) == 2  # above the list, and in its text
+    assert f'href="{address}">how certain, with the people there are' in page
 
 
 def test_most_days_at_stake_first_then_most_days_late(
