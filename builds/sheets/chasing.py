@@ -20,7 +20,7 @@ SOON = timedelta(days=1)  # a day promised for tomorrow is worth a word today â€
 LITTLE_SPARE_DAYS = 10  # â€¦ where there is little to spare
 ALWAYS_FREE = (
     "Days gained are counted as if somebody were always free: with the people there are a first start-up "
-    "comes later, and may gain fewer."
+    "may come later, and gain fewer."
 )
 
 

@@ -55,6 +55,10 @@ def chooses_one_lot(page: Page) -> None:
     for part in PARTS:
         expect(pieces).to_contain_text(part)
     expect(page.get_by_role("region", name="Waiting", exact=True)).to_contain_text("One lot, wait for all: £")
+    # the dates with people come by themselves, after the page
+    leaving = page.get_by_role("region", name="Leaving now, or waiting")
+    expect(leaving).to_contain_text("four in five", timeout=20_000)
+    expect(leaving).not_to_contain_text("work it out")
 
 
 def prints_the_note(page: Page) -> None:
