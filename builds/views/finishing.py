@@ -239,7 +239,8 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
     waiting = shown.sent_on is None
     alike = read_waiting_like(shown, state.facts()) if waiting else (read_batch(shown, state.facts()),)
     sheet = next(found for found in alike if found.batch.pk == shown.pk)
-    with_people = "people" in request.GET  # at first without them; the page then fetches them
+    # at first without the dates with people; the page then fetches them
+    dated = state.dated() if "people" in request.GET else None
     stays = form["stays"].value() if form else [str(piece.id) for piece in sheet.not_ready]
     return render(
         request,
@@ -248,10 +249,9 @@ def _batch_page(request: HttpRequest, batch_id: int, form: SendForm | None) -> H
             "sheet": sheet,
             "batch": shown,
             "waiting": waiting,
-            "with_people": with_people,
-            "comparison": compare(
-                state, sheet.pieces, shown.planned_on, state.dated() if with_people else None
-            )
+            "with_people": dated is not None,
+            "problems": dated.problems if dated else (),
+            "comparison": compare(state, sheet.pieces, shown.planned_on, dated)
             if waiting and sheet.pieces
             else None,
             "form": form or SendForm(initial={"on": today, "version": shown.version}),

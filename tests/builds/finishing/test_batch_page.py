@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from builds.models import Skill
 from builds.network import load_workshop
 from parts.batching.words import short_day
 from parts.models import FinishingBatch, Operation
@@ -67,6 +68,19 @@ def test_what_leaving_does_is_told_as_without_people_and_the_dates_with_them_are
     four = f'href="/cars/{tern.pk}/certainty/">four in five {short_day(window.four_in_five, today)}</a>'
     assert [words in shown for words in (fetched, even, four)] == [True, False, False]
     assert [words in with_people for words in (fetched, even, four)] == [False, True, True]
+
+
+def test_beside_the_dates_with_people_it_stands_what_they_leave_out(
+    clip: Any, make_batch: Any, as_manager: Client, tern: Any, fitter: Any, make_job: Any, first_start_up: Any
+) -> None:
+    electrician = Skill.objects.create(name="electrician")
+    line = clip()
+    first_start_up(tern, make_job(tern, "wire", skill=electrician, needs=[line.part]))
+    where = address(make_batch(line), "?people=1")
+
+    assert "and there is nobody. It is planned as if somebody were free for it" in text(as_manager.get(where))
+    fitter.skills.add(electrician)
+    assert "It is planned as if somebody were free for it" not in text(as_manager.get(where))
 
 
 def test_sending_records_goods_out_and_leaves_behind_what_is_ticked(
