@@ -74,3 +74,22 @@ def test_promises_against_the_order_of_milestones_are_told_where_the_dates_stand
     MilestonePromise.objects.create(milestone=handover, promised_on=monday - timedelta(days=7), **given)
 
     assert said().count("move one of the two promises") == 1
+
+
+@pytest.mark.parametrize("path", ["/", "/cars/{}/"])
+def test_pages_that_fetch_their_dates_take_what_they_leave_out_with_them(
+    path, as_manager, tern, milestone, electrician
+):
+    electrician.is_active = False
+    electrician.save()
+
+    def cautions(page):
+        return page.partition('<div id="cautions">')[2].partition("</div>")[0]
+
+    at_first, dated = (
+        as_manager.get(path.format(tern.pk), asked).content.decode() for asked in ({}, {"people": 1})
+    )
+
+    assert "#cautions" in at_first.partition('hx-select-oob="')[2].partition('"')[0]
+    assert '<div id="cautions">' in at_first
+    assert UNMANNED in cautions(dated)
