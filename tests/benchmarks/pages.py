@@ -51,7 +51,7 @@ def _time(call: Callable[[], object]) -> Spent:
 
 def _row(name: str, times: list[Spent]) -> None:
     clock, worked = zip(*times, strict=True)
-    print(f"{name:54} clock {_spread(clock)}   processor {_spread(worked)}")
+    print(f"{name:54} clock {_spread(clock)}   processor {_spread(worked)}", flush=True)
 
 
 def _spread(times_ms: Sequence[float]) -> str:
@@ -78,14 +78,9 @@ def main() -> None:
 def _measure(ticks: int) -> None:
     from django.utils import timezone
 
-    from builds.models import Job
-    from builds.network import load_workshop
-
     today = timezone.localdate()
     presses = Presses(_workshop(today))
-    facts = load_workshop(today).facts()
-    jobs = Job.objects.filter(car__handed_over_on__isnull=True)
-    clear = iter([job for job in jobs if facts.jobs[job.pk].condition == "clear"])
+    clear = _clear(today)
 
     # the page stood open before the tick, and had its dates with people
     opened = next(clear)
@@ -95,14 +90,24 @@ def _measure(ticks: int) -> None:
     for job in _next(clear, ticks):
         sheet.append(_time(lambda job=job: presses.on_sheet(job)))
         people.append(_time(lambda job=job: presses.people(job)))
-    todays = [_time(lambda job=job: presses.on_today(job)) for job in _next(clear, ticks)]
     _row("a tick on a car sheet, to its date with people", sheet)
     print(f"  of {len(sheet)} ticks without a date with people at once: {presses.without}")
     _row("the plan made anew and its chances, after it", people)
+    todays = [_time(lambda job=job: presses.on_today(job)) for job in _next(_clear(today), ticks)]
     _row("a tick on Today, to the new list", todays)
     for name, path in (("all cars", "/"), ("Today", "/today/"), ("Waiting on suppliers", "/waiting/")):
         _row(f"the page {name}", [_time(partial(presses.client.get, path)) for _ in range(ENOUGH)])
-    _measure_plainly(presses, clear, max(1, ticks // PLAINLY))
+    _measure_plainly(presses, _clear(today), max(1, ticks // PLAINLY))
+
+
+def _clear(today: date) -> Iterator[Job]:
+    """What can be ticked now: what was ticked has made other jobs clear."""
+    from builds.models import Job
+    from builds.network import load_workshop
+
+    facts = load_workshop(today).facts()
+    jobs = Job.objects.filter(car__handed_over_on__isnull=True)
+    return iter([job for job in jobs if facts.jobs[job.pk].condition == "clear"])
 
 
 def _measure_plainly(presses: Presses, clear: Iterator[Job], ticks: int) -> None:
@@ -112,10 +117,10 @@ def _measure_plainly(presses: Presses, clear: Iterator[Job], ticks: int) -> None
         bare.append(_time(lambda job=job: _forgetful(presses.tick, presses.page)(job)))
         fetched = _time(lambda job=job: _forgetful(presses.people)(job))
         plain.append((bare[-1][0] + fetched[0], bare[-1][1] + fetched[1]))
-    todays = [_time(lambda job=job: _forgetful(presses.on_today)(job)) for job in _next(clear, ticks)]
     print("the plain way, with nothing kept between requests")
     _row("a tick on a car sheet, to its date with people", plain)
     _row("a tick on a car sheet, to the page without that date", bare)
+    todays = [_time(lambda job=job: _forgetful(presses.on_today)(job)) for job in _next(clear, ticks)]
     _row("a tick on Today, to the new list", todays)
 
 
