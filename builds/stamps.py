@@ -79,7 +79,7 @@ def watch_tables(using: str, **_: Any) -> None:
     """After `migrate`: hang a trigger on each table and give it a stamp."""
     connection = connections[using]
     table = TableStamp._meta.db_table
-    if connection.vendor != "sqlite" or table not in connection.introspection.table_names():
+    if not _can_watch(connection):
         return
     _take_down(connection)
     with connection.cursor() as cursor:
@@ -94,8 +94,14 @@ def watch_tables(using: str, **_: Any) -> None:
 def stop_watching(using: str, **_: Any) -> None:
     """Before `migrate`, which makes tables anew and so drops their triggers: until it ends all is read."""
     connection = connections[using]
-    if connection.vendor == "sqlite" and TableStamp._meta.db_table in connection.introspection.table_names():
+    if _can_watch(connection):
         _take_down(connection)
+
+
+def _can_watch(connection: BaseDatabaseWrapper) -> bool:
+    """On SQLite, and not while the table of stamps is still to be made."""
+    tables = connection.introspection.table_names
+    return connection.vendor == "sqlite" and TableStamp._meta.db_table in tables()
 
 
 def _take_down(connection: BaseDatabaseWrapper) -> None:

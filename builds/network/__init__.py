@@ -110,6 +110,6 @@ def load_car(car_id: int, today: date) -> WorkshopState:
     """
     if is_known():
         rows = read_rows()
-        at_once = ordered_at_once(Model(rows, today))
+        at_once = ordered_at_once(latest_model(rows, today))
         return WorkshopState(Model(rows.of_cars(rows.bound_to(car_id)), today), at_once=at_once)
     return WorkshopState(Model(read_rows(cars_bound_to(car_id)), today))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TypeGuard
 
 from builds.schedule.levelling.errors import NoCommonHours, TooFewPeople
 from builds.schedule.levelling.problem import Task
@@ -30,18 +31,18 @@ def _is_like(task: Task, error: NobodyCan) -> bool:
         return True
     if isinstance(error, NoCommonHours) or not task.needs or task.named:
         return False
-    if lacks_hands(error):
+    if _lacks_hands(error):
         return task.people > len(error.able)
     return task.skill == error.skill and task.wanted > len(error.able)
 
 
-def lacks_hands(error: NobodyCan) -> bool:
+def _lacks_hands(error: NobodyCan) -> TypeGuard[TooFewPeople]:
     """Whether those who could do it are here, and only too few to help them."""
     return isinstance(error, TooFewPeople) and error.skill is None and bool(error.able)
 
 
 def _eased(task: Task, error: NobodyCan) -> Task:
-    if isinstance(error, TooFewPeople) and lacks_hands(error):
+    if _lacks_hands(error):
         people = min(task.people, len(error.able))
         skilled = None if task.skill is None else min(task.wanted, people)
         return replace(
@@ -52,7 +53,7 @@ def _eased(task: Task, error: NobodyCan) -> Task:
 
 def words(said: str, others: int, error: NobodyCan) -> str:
     """What is said of them, from the core's sentence with names: what is wrong, and how it is planned."""
-    if lacks_hands(error):
+    if _lacks_hands(error):
         how, same = "with those who are here", "for more than there are"
     else:
         how, same = "as if somebody were free for it", "for the same"

@@ -34,13 +34,12 @@ class CarLine:
 def cars_at_a_glance(facts: WorkshopFacts, *, with_people: bool) -> dict[str, Any]:
     """What the page of all cars shows; `with_people` says whether its dates have the people in them."""
     lines = car_lines(facts)
+    # where it is so of some cars only, their own lines say it
     left_out = [line.left_out for line in lines if line.start_up and line.start_up.on]
     return {
         "lines": lines,
         "with_people": with_people,
-        "left_out": left_out[0]
-        if left_out and all(left_out)
-        else "",  # of one car alone its own line says it
+        "left_out": left_out[0] if left_out and all(left_out) else "",
         "short": sum(line.start_up is not None and line.start_up.is_short for line in lines),
         "out": sum(line.facts.parts_out for line in lines),
         "late": sum(line.facts.parts_late for line in lines),

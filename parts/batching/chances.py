@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from parts.batching.answers import Answer
 from parts.batching.errors import NoTrip, NotTheSamePieces
-from parts.batching.pieces import DAY_MIN, Finisher, Piece
+from parts.batching.pieces import DAY_MIN, Finisher, Piece, days_late
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,7 @@ def chances(
         for piece in (pieces[column[piece_id]] for piece_id in lot.piece_ids):
             if piece.limit_at is not None:
                 own = payers.index(piece.payer)
-                late = -((piece.limit_at - back_at) // DAY_MIN)  # as `days_late` of each
+                late = days_late(back_at, np.array(piece.limit_at))
                 np.maximum(lost[:, own], late, out=lost[:, own])
     in_order = np.sort(leaves, axis=1)
     trips = 1 + (np.diff(in_order, axis=1) > 0).sum(axis=1)

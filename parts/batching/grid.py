@@ -135,8 +135,7 @@ class Grid:
         found = []
         for k in range(len(self.days)):
             limit_at = np.minimum.accumulate(tightest[k::-1], axis=0)[::-1]
-            late = -((limit_at - self.back[k]) // DAY_MIN)  # as `days_late` of each
-            found.append(np.maximum(late, self.unavoidable))
+            found.append(np.maximum(days_late(self.back[k : k + 1], limit_at), self.unavoidable))
         return tuple(found)
 
     @cached_property

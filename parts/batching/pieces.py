@@ -8,6 +8,10 @@ that every sum is exact and every comparison means what it says.
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from parts.batching.errors import (
     LotTooSmall,
@@ -23,6 +27,8 @@ from parts.batching.limits import Sides, fits
 DAY_MIN = 1_440
 CM2_PER_M2 = 10_000
 G_PER_KG = 1_000
+
+Moments = TypeVar("Moments", int, NDArray[np.int64])
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,17 +256,17 @@ def trips(
     return back
 
 
-def days_late(back_at: int, limit_at: int) -> int:
-    """Give the working days by which goods come after their limit.
+def days_late(back_at: Moments, limit_at: Moments) -> Moments:
+    """Give the working days by which goods come after their limit, of one or of many at once.
 
     Parameters
     ----------
-    back_at, limit_at : int
+    back_at, limit_at : int, or both ndarray of int64 that go together
         Moments in minutes of working days [min].
 
     Returns
     -------
-    int
+    int, or ndarray of int64
         Whole days, rounded up; 0 or less if they are in time [d].
 
     Examples

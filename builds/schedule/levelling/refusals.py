@@ -1,6 +1,5 @@
 """What is refused before anything is levelled, with the names concerned."""
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from builds.schedule.calendar import from_minutes
@@ -84,12 +83,13 @@ def _refuse_people(problem: "Problem", place: int, task: Task) -> None:
         return
     skilled = [w.key for w in problem.workers if task.skill is None or task.skill in w.skills]
     asked = dict.fromkeys((*task.named, *skilled))
+    skill, needed = task.skill, task.wanted or task.people
+    if problem.here.issuperset(task.named) and task.wanted <= len(problem.here.intersection(asked)):
+        skill, needed = None, task.people  # hands are missing, not the skill
+        asked = dict.fromkeys(problem.by_name)
     able = [key for key in asked if key in problem.here]
-    if problem.here.issuperset(task.named) and task.wanted <= len(able):  # hands are missing, not the skill
-        asked, able = dict.fromkeys(problem.by_name), [key for key in problem.by_name if key in problem.here]
-        task = replace(task, skill=None, skilled=None)
     gone = [key for key in asked if key not in problem.here]
-    raise TooFewPeople(task.key, task.skill, task.wanted or task.people, able, gone)
+    raise TooFewPeople(task.key, skill, needed, able, gone)
 
 
 def _refuse_dates(problem: "Problem") -> None:

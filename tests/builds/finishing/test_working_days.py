@@ -1,5 +1,6 @@
 """Days by number and the finisher's days, against numpy's business days."""
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
@@ -42,25 +43,34 @@ def test_what_is_over_by_the_end_of_a_weekend_was_over_on_friday() -> None:
     assert [days.by_end_of(date(2027, 3, day)) for day in (4, 5, 7, 8)] == [-1, 0, 0, 1]
 
 
-@given(
-    start=st.dates(date(2027, 2, 1), date(2027, 6, 30)),
-    lead=st.integers(1, 15),
-    closed_days=st.sets(st.integers(0, 40), max_size=10),
-    weekdays=st.sets(st.integers(0, 4), min_size=1),
-)
-def test_goods_are_back_when_numpy_says(
-    start: date, lead: int, closed_days: set[int], weekdays: set[int]
-) -> None:
+@dataclass(frozen=True)
+class Weeks:
+    """Our days, and a finisher's days as a calendar and as numpy is told them."""
+
+    days: ShopDays
+    calendar: WorkCalendar
+    mask: list[bool]
+    closed: list[date]
+
+
+@st.composite
+def weeks(draw: st.DrawFn, last_weekday: int) -> Weeks:
+    start = draw(st.dates(date(2027, 2, 1), date(2027, 6, 30)))
+    closed = [start + timedelta(days=n) for n in draw(st.sets(st.integers(0, 40), max_size=10))]
+    weekdays = draw(st.sets(st.integers(0, last_weekday), min_size=1))
+    calendar = WorkCalendar.whole_days(weekdays, closed, FIRST, LAST)
+    return Weeks(shop_from(start), calendar, [number in weekdays for number in range(7)], closed)
+
+
+@given(drawn=weeks(last_weekday=4), lead=st.integers(1, 15))
+def test_goods_are_back_when_numpy_says(drawn: Weeks, lead: int) -> None:
     """Leaving as a day begins and taking n of the finisher's days: back on our next day after the n-th.
 
     numpy.busday_offset counts from the day itself, which is the first of them: n - 1 further ones.
     """
-    days = shop_from(start)
-    closed = [start + timedelta(days=number) for number in closed_days]
-    calendar = WorkCalendar.whole_days(weekdays, closed, FIRST, LAST)
-    mask = [number in weekdays for number in range(7)]
+    days, mask, closed = drawn.days, drawn.mask, drawn.closed
 
-    found = trips(days, calendar, lead, last=20)
+    found = trips(days, drawn.calendar, lead, last=20)
 
     for number, day in enumerate(days.days[:21]):
         is_open = bool(np.is_busday(day, weekmask=mask, holidays=closed))
@@ -71,28 +81,18 @@ def test_goods_are_back_when_numpy_says(
     assert found.back_minute == {}
 
 
-@given(
-    start=st.dates(date(2027, 2, 1), date(2027, 6, 30)),
-    lead=st.integers(1, 15),
-    closed_days=st.sets(st.integers(0, 40), max_size=10),
-    weekdays=st.sets(st.integers(0, 5), min_size=1),
-)
-def test_goods_that_leave_at_midday_are_back_at_midday_when_numpy_says(
-    start: date, lead: int, closed_days: set[int], weekdays: set[int]
-) -> None:
+@given(drawn=weeks(last_weekday=5), lead=st.integers(1, 15))
+def test_goods_that_leave_at_midday_are_back_at_midday_when_numpy_says(drawn: Weeks, lead: int) -> None:
     """Half of the day on which they leave and half of the n-th of the finisher's days after it.
 
     What is done at midday of a day on which we are shut is at hand as our next day begins.
     """
-    days = shop_from(start)
-    closed = [start + timedelta(days=number) for number in closed_days]
-    calendar = WorkCalendar.whole_days(weekdays, closed, FIRST, LAST)
-    mask = [number in weekdays for number in range(7)]
+    days = drawn.days
 
-    found = trips(days, calendar, lead, 20, dict.fromkeys(range(21), 720))
+    found = trips(days, drawn.calendar, lead, 20, dict.fromkeys(range(21), 720))
 
     for number in found.back_on:
-        over = np.busday_offset(days.day(number), lead, weekmask=mask, holidays=closed)
+        over = np.busday_offset(days.day(number), lead, weekmask=drawn.mask, holidays=drawn.closed)
         ours = np.busday_offset(over, 0, "forward", weekmask=WEEK)
         assert days.day(found.back_on[number]) == ours
         assert found.back_minute.get(number, 0) == (720 if ours == over else 0)
